@@ -1,0 +1,9 @@
+/* The whole library. One header a room; each compiles alone. */
+#ifndef RABBET_RABBET_H
+#define RABBET_RABBET_H
+
+#include "base.h"
+#include "outline.h"
+#include "region.h"
+
+#endif
