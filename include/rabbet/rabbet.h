@@ -5,5 +5,6 @@
 #include "base.h"
 #include "outline.h"
 #include "region.h"
+#include "write.h"
 
 #endif

@@ -1,0 +1,199 @@
+/*
+ * Writing: sheets as SVG and DXF for machines, pictures as PNG for people, reports as JSON.
+ *
+ * Writers decide nothing: what is on a sheet is written, in the order in which it stands there.
+ * They write into a text (base.h), which the caller puts into a file (rab_outputs). The same
+ * input gives the same bytes. When a writer fails, `out` is as it was.
+ */
+#ifndef RABBET_WRITE_H
+#define RABBET_WRITE_H
+
+#include "region.h"
+
+/* ---- sheets ---------------------------------------------------------------------------- */
+
+/* What a machine does along a path. Names follow ISO 19593-1 (processing steps); the standard has
+ * none for drawing with a pen, that one is ours. */
+enum rab_operation {
+    RAB_CUT,
+    RAB_PART_CUT,
+    RAB_CREASE,
+    RAB_PERFORATE,
+    RAB_DRAW,
+    RAB_GLUE,
+    RAB_OPERATIONS, /* how many there are */
+};
+/* "Cutting", "PartialCutting", "Creasing", "Perforating", "Drawing", "Gluing". */
+RAB_API const char *rab_operation_name(enum rab_operation operation);
+/* The same in capitals: the layer in a DXF. */
+RAB_API const char *rab_operation_layer(enum rab_operation operation);
+
+struct rab_path {
+    enum rab_operation operation;
+    int piece; /* the piece that it belongs to, from 1; 0 when it belongs to none */
+    struct rab_outline outline;
+};
+
+/* A page with paths, origin at its lower left corner. Start from {0} and give it its size. */
+struct rab_sheet {
+    double width, height;
+    const char *title; /* UTF-8, borrowed; NULL for none. Any text is safe. */
+    struct rab_path *paths;
+    size_t count, capacity;
+};
+/* Add a copy of an outline. Outlines without any length are left out. */
+RAB_API bool rab_sheet_add(struct rab_sheet *sheet, enum rab_operation operation, int piece,
+                           const struct rab_outline *outline, struct rab_error *err);
+/* Add copies of all outlines of a region, each before the one that it lies in: what is cut out of
+ * a piece is cut while the piece is still held by its sheet. */
+RAB_API bool rab_sheet_add_region(struct rab_sheet *sheet, enum rab_operation operation, int piece,
+                                  const struct rab_region *region, struct rab_error *err);
+/* Empties the paths; size and title stay. */
+RAB_API void rab_sheet_clear(struct rab_sheet *sheet);
+
+/* ---- files for machines ---------------------------------------------------------------- */
+
+enum rab_curves {
+    RAB_CURVES_ARCS,    /* true circular arcs */
+    RAB_CURVES_BEZIERS, /* SVG: cubic Bezier curves; a DXF keeps its arcs, it has no such curve */
+    RAB_CURVES_LINES,   /* short lines whose ends lie on the arc */
+};
+enum rab_svg_unit {
+    RAB_SVG_MM, /* the page in mm, one user unit = 1 mm */
+    RAB_SVG_96, /* plain numbers, so many to the inch: for importers that ignore physical sizes */
+    RAB_SVG_90,
+    RAB_SVG_72,
+};
+enum rab_dxf_version {
+    RAB_DXF_R2000, /* AC1015 */
+    RAB_DXF_R12,   /* AC1009 */
+};
+
+/* {0} is the usual case; the options may be NULL for it. */
+struct rab_write_options {
+    enum rab_curves curves;
+    double tolerance; /* how far Bezier curves and lines may be from the arc; 0: 0.01 mm */
+    enum rab_svg_unit svg_unit;
+    enum rab_dxf_version dxf;
+    const uint32_t *colours; /* of each operation, 0xRRGGBB; NULL: see rab_line_colour */
+};
+
+/*
+ * One <g> for each operation on the sheet, its name as id, those that loosen nothing first and
+ * cuts last; in it the paths in the order of the sheet. A full circle becomes <circle>, other arcs
+ * are A commands of at most a quarter turn each, closed paths end with Z. y points down on the
+ * page, as SVG has it. Coordinates to 1e-6 mm.
+ *
+ * Err: INPUT when the page has no size, the tolerance is negative, or a number is not finite or
+ * beyond 1e6 mm; MEMORY.
+ */
+RAB_API bool rab_write_svg(const struct rab_sheet *sheet, const struct rab_write_options *options,
+                           struct rab_text *out, struct rab_error *err);
+
+/*
+ * Millimetres ($INSUNITS 4), the sheet's origin at 0,0, one layer for each operation, in the order
+ * of rab_write_svg. LWPOLYLINE (R12: POLYLINE) with bulges of at most 1, CIRCLE. Err: as
+ * rab_write_svg.
+ */
+RAB_API bool rab_write_dxf(const struct rab_sheet *sheet, const struct rab_write_options *options,
+                           struct rab_text *out, struct rab_error *err);
+
+/* ---- pictures -------------------------------------------------------------------------- */
+
+/* Lines as people see them: those of the operations, and some that no machine follows. They
+ * differ in colour and in pattern. */
+enum rab_line {
+    RAB_LINE_CUT = RAB_CUT, /* wide black */
+    RAB_LINE_PART_CUT = RAB_PART_CUT,
+    RAB_LINE_CREASE = RAB_CREASE,
+    RAB_LINE_PERFORATE = RAB_PERFORATE,
+    RAB_LINE_DRAW = RAB_DRAW,
+    RAB_LINE_GLUE = RAB_GLUE,
+    RAB_LINE_HIDDEN, /* fine grey dashes: an edge that lies behind other paper */
+    RAB_LINE_CENTRE,
+    RAB_LINE_THIN, /* narrow grey: the edge of a sheet, of a photo */
+    RAB_LINES,
+};
+/* 0xRRGGBB, from the palette of Okabe and Ito (Color Universal Design, 2008). */
+RAB_API uint32_t rab_line_colour(enum rab_line line);
+/* Quiet paper colours that can be told apart: 0 is the frame's, then a round of others. */
+RAB_API uint32_t rab_paper_colour(size_t number);
+
+/*
+ * What a picture shows, in mm, x right, y up, as seen from the front; the page around it (title,
+ * legend, scale bar) is laid out when it is written. Papers and lines lie on each other in the
+ * order in which they are added, lowest first; numbers and marks lie on top of all. What is added
+ * is copied. Start from {0}, clear with rab_picture_clear.
+ *
+ * `meaning` is the legend's text for a thing, NULL for none. The same text stands there once.
+ */
+struct rab_picture {
+    const char *title;   /* one line above; borrowed, NULL for none */
+    const char *note;    /* one line beneath; borrowed, NULL for none */
+    struct rab_box view; /* what must be in view besides all that is drawn; {0} for nothing */
+    struct rab_picture_item *items;
+    size_t count, capacity;
+};
+/* Paper of one colour, with a fine edge and a soft shadow on what lies below. */
+RAB_API bool rab_picture_paper(struct rab_picture *picture, const struct rab_region *region,
+                               uint32_t colour, const char *meaning, struct rab_error *err);
+RAB_API bool rab_picture_line(struct rab_picture *picture, const struct rab_outline *outline,
+                              enum rab_line line, const char *meaning, struct rab_error *err);
+/* A number (or a few words) inside a region, where it has most room; it is made smaller to fit,
+ * and left out (the page then says so) where it could not be read. */
+RAB_API bool rab_picture_number(struct rab_picture *picture, const struct rab_region *inside,
+                                const char *words, struct rab_error *err);
+/* The same inside a single outline. */
+RAB_API bool rab_picture_number_in(struct rab_picture *picture, const struct rab_outline *inside,
+                                   const char *words, struct rab_error *err);
+/* Trouble at a point: a ring in a colour of its own and, where there is room, words beside it
+ * ("0.8 mm"). words may be NULL. */
+RAB_API bool rab_picture_mark(struct rab_picture *picture, struct rab_point at, const char *words,
+                              const char *meaning, struct rab_error *err);
+RAB_API void rab_picture_clear(struct rab_picture *picture);
+
+/*
+ * The picture as a PNG at true size: pHYs states its scale exactly.
+ *
+ * dpi  dots per inch, 20 to 1200; 0 for what suits the size (at most about 2400 dots long).
+ *
+ * Err: INPUT when dpi is out of range, the picture would be longer than 16,000 dots, a number is
+ * not finite or beyond 1e6 mm; GEOMETRY when there is nothing to draw; MEMORY.
+ */
+RAB_API bool rab_picture_png(const struct rab_picture *picture, double dpi, struct rab_text *out,
+                             struct rab_error *err);
+
+/* ---- JSON ------------------------------------------------------------------------------ */
+
+/*
+ * Writes JSON (RFC 8259) with two blanks of indentation a level. Give it its text, open objects
+ * and arrays and end each; nothing else to clear. key is NULL inside arrays and at the top.
+ *
+ *     struct rab_json json = {.text = &text};
+ *     rab_json_object(&json, NULL);
+ *     rab_json_number(&json, "area_mm2", area, 3);
+ *     rab_json_end(&json);
+ */
+enum { RAB_JSON_DEPTH = 16 };
+struct rab_json {
+    struct rab_text *text;
+    int depth; /* the rest is the writer's own */
+    char ends[RAB_JSON_DEPTH];
+    bool filled[RAB_JSON_DEPTH];
+};
+RAB_API void rab_json_object(struct rab_json *json, const char *key);
+RAB_API void rab_json_array(struct rab_json *json, const char *key);
+RAB_API void rab_json_end(struct rab_json *json); /* a line end follows the last one */
+RAB_API void rab_json_text(struct rab_json *json, const char *key, const char *words);
+RAB_API void rab_json_bool(struct rab_json *json, const char *key, bool value);
+RAB_API void rab_json_whole(struct rab_json *json, const char *key, long long value);
+/* Rounded to so many decimals; with -1 the shortest number that reads back the same. What is not
+ * finite becomes null. */
+RAB_API void rab_json_number(struct rab_json *json, const char *key, double value, int decimals);
+/* An array on one line. */
+RAB_API void rab_json_numbers(struct rab_json *json, const char *key, const double *values,
+                              size_t count, int decimals);
+RAB_API void rab_json_wholes(struct rab_json *json, const char *key, const int *values,
+                             size_t count);
+
+#endif
