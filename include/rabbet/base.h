@@ -13,10 +13,10 @@
 
 #if defined(__GNUC__)
 #define RAB_API __attribute__((visibility("default")))
-#define RAB_PRINTF(format, first) __attribute__((format(printf, format, first)))
+#define RAB_PRINTF(words, first) __attribute__((__format__(__printf__, words, first)))
 #else
 #define RAB_API
-#define RAB_PRINTF(format, first)
+#define RAB_PRINTF(words, first)
 #endif
 
 #define RAB_PI 3.14159265358979323846
