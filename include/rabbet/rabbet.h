@@ -4,6 +4,7 @@
 
 #include "base.h"
 #include "outline.h"
+#include "read.h"
 #include "region.h"
 #include "write.h"
 
