@@ -3,6 +3,7 @@
 #define RABBET_RABBET_H
 
 #include "base.h"
+#include "frame.h"
 #include "outline.h"
 #include "read.h"
 #include "region.h"
