@@ -1,0 +1,468 @@
+/* rabbet back: backing pieces for the openings of a frame. */
+#include "cli.h"
+
+#include <stdlib.h>
+
+static const struct option option_seam = {
+    "seam", 0, "LEN", false,
+    "How far a backing reaches past the edge of its opening: what takes the glue. 3mm unless "
+    "given."};
+static const struct option option_clear = {
+    "clear", 0, "LEN", false,
+    "How far a backing stays from every opening that it does not serve, backed or not. 0.5mm "
+    "unless given."};
+static const struct option option_inset = {
+    "inset", 0, "LEN", false,
+    "How far a backing stays inside the frame's outer edge. 1mm unless given."};
+static const struct option option_form = {
+    "form", 0, "grown|simple", false,
+    "grown: the opening's own shape, larger by the seam. simple: the plainest of circle, "
+    "rectangle, rounded rectangle and hull that covers the opening with its seam and shows nowhere "
+    "else. grown unless given."};
+static const struct option option_lap = {
+    "lap", 0, NULL, false,
+    "Backings may lie on each other; else neighbours share a narrow web and lie flat."};
+static const struct option option_group = {
+    "group", 0, "LIST", true,
+    "One piece behind several openings, as in 1,4,7. Repeat it for more groups."};
+static const struct option option_only = {"only", 0, "LIST", false,
+                                          "Make backings for these openings only, as in 1-8,12."};
+static const struct option option_skip = {"skip", 0, "LIST", false,
+                                          "Make no backings for these openings."};
+static const struct option option_round_to = {
+    "round-to", 0, "LEN,...", false,
+    "The diameters of the circles that you own, as in 25mm,1in: a backing becomes the smallest of "
+    "them that leaves the seam and fits."};
+static const struct option option_face = {
+    "face", 0, "up|down", false,
+    "How the paper lies when it is cut, good face up or down; down writes the pieces left for "
+    "right. up unless given."};
+static const struct option option_arrange = {
+    "arrange", 0, "place|rows", false,
+    "rows: the pieces side by side on sheets. place: where they lie behind the frame, as seen from "
+    "the front. rows unless given."};
+static const struct option option_sheet = {
+    "sheet", 0, "WxH", false,
+    "The paper that the rows are laid on. 12x12in unless given; further sheets become further "
+    "files, -2, -3..."};
+static const struct option option_gap = {
+    "gap", 0, "LEN", false,
+    "Between the pieces in rows, and at the sheet's edge. 3mm unless given."};
+
+static const struct option *const options[] = {
+    &option_seam,   &option_output, &option_report,   &option_group, &option_only,
+    &option_skip,   &option_form,   &option_round_to, &option_clear, &option_inset,
+    &option_lap,    &option_face,   &option_arrange,  &option_sheet, &option_gap,
+    &option_width,  &option_read,   &option_join,     &option_units, &option_tolerance,
+    &option_curves, &option_dxf,    &option_svg_unit, NULL};
+
+static const struct example examples[] = {
+    {"A picture that shows the numbers of the openings:", "back frame.svg -o frame.png"},
+    {"Backings with a seam of 2 mm, for a machine, with a picture and a report:",
+     "back frame.svg --seam 2mm -o backs.svg -o backs.dxf -o backs.png --report backs.json"},
+    {"One piece behind openings 5 to 8, none behind 3:",
+     "back frame.svg --group 5-8 --skip 3 -o backs.svg"},
+    {"Cut by hand: the plainest shapes, on A4 paper:",
+     "back frame.svg --form simple --sheet 210x297mm -o backs.svg"},
+    {NULL, NULL}};
+
+static bool back(struct arguments *arguments, struct rab_text *said, struct rab_error *err);
+
+const struct command back_command = {
+    .name = "back",
+    .operand = "FRAME",
+    .summary = "Backing pieces for the openings of a frame.",
+    .about =
+        "Reads the drawing of a frame (SVG) and makes a piece of paper to glue behind each "
+        "opening: larger than the opening by the seam, and showing nowhere else. Prints a table of "
+        "the pieces, and writes what -o asks for.\n"
+        "Openings are numbered as one reads: rows from the top, each from the left; the picture "
+        "(.png) shows the numbers. A piece has the number of its first opening. Where a web is "
+        "too narrow for the seam, the table tells what seam is left and what holds it back.",
+    .options = options,
+    .examples = examples,
+    .run = back,
+};
+
+/* What the command line asks for, and all that is made of it. */
+struct job {
+    struct rab_backing_options options;
+    int form, face, arrange, read, units;
+    double sheet_width, sheet_height, gap, join;
+    double *circles;
+    int *only, *skip;
+    struct rab_numbers *groups;
+    int **group_items; /* what the groups borrow */
+    size_t group_count;
+
+    struct rab_drawing drawing;
+    struct rab_region paper;
+    struct rab_frame frame;
+    struct rab_backings backings;
+    struct rab_placing placing;
+    struct rab_sheet *sheets;
+    size_t sheet_count;
+    size_t *sheet_of; /* of each backing, from 1 */
+    struct rab_picture picture;
+    struct rab_text title, report;
+};
+
+enum { ARRANGE_PLACE, ARRANGE_ROWS };
+
+static void clear_job(struct job *job)
+{
+    rab_text_clear(&job->report);
+    rab_text_clear(&job->title);
+    rab_picture_clear(&job->picture);
+    for (size_t i = 0; i < job->sheet_count; i++)
+        rab_sheet_clear(&job->sheets[i]);
+    free(job->sheets);
+    free(job->sheet_of);
+    rab_placing_clear(&job->placing);
+    rab_backings_clear(&job->backings);
+    rab_frame_clear(&job->frame);
+    rab_region_clear(&job->paper);
+    rab_drawing_clear(&job->drawing);
+    for (size_t i = 0; i < job->group_count; i++)
+        free(job->group_items[i]);
+    free(job->group_items);
+    free(job->groups);
+    free(job->only);
+    free(job->skip);
+    free(job->circles);
+}
+
+/* ---- what is asked for ----------------------------------------------------------------- */
+
+static bool read_options(const struct arguments *arguments, struct job *job, struct rab_error *err)
+{
+    struct rab_backing_options *back = &job->options;
+
+    if (!option_length(arguments, "seam", false, &back->seam, err) ||
+        !option_length(arguments, "clear", true, &back->clear, err) ||
+        !option_length(arguments, "inset", true, &back->inset, err) ||
+        !option_choice(arguments, "form", &job->form, err) ||
+        !option_lengths(arguments, "round-to", &job->circles, &back->circle_count, err) ||
+        !option_choice(arguments, "face", &job->face, err) ||
+        !option_choice(arguments, "arrange", &job->arrange, err) ||
+        !option_size(arguments, "sheet", &job->sheet_width, &job->sheet_height, err) ||
+        !option_length(arguments, "gap", true, &job->gap, err) ||
+        !option_choice(arguments, "read", &job->read, err) ||
+        !option_length(arguments, "join", true, &job->join, err) ||
+        !option_choice(arguments, "units", &job->units, err) || !check_outputs(arguments, err))
+        return false;
+    if (job->arrange == ARRANGE_PLACE &&
+        (option_given(arguments, "sheet") || option_given(arguments, "gap")))
+        return rab_fail(err, RAB_FAULT_INPUT,
+                        "--sheet and --gap are for --arrange rows; with --arrange place leave them "
+                        "out");
+    back->form = job->form == 0 ? RAB_FORM_GROWN : RAB_FORM_SIMPLE;
+    back->circles = job->circles;
+    back->lap = option_given(arguments, "lap");
+    return true;
+}
+
+static bool read_list(const struct arguments *arguments, const char *option, int most, int **items,
+                      struct rab_numbers *numbers, struct rab_error *err)
+{
+    const char *text = option_text(arguments, option);
+
+    if (!text)
+        return true;
+    if (!numbers_read(text, option, "openings", most, items, &numbers->count, err))
+        return false;
+    numbers->items = *items;
+    return true;
+}
+
+/* The lists of openings, which make sense only when the frame is known. */
+static bool read_lists(const struct arguments *arguments, struct job *job, struct rab_error *err)
+{
+    const int most = (int)job->frame.count;
+
+    if (!read_list(arguments, "only", most, &job->only, &job->options.only, err) ||
+        !read_list(arguments, "skip", most, &job->skip, &job->options.skip, err))
+        return false;
+    job->groups = calloc(arguments->count + 1, sizeof *job->groups);
+    job->group_items = calloc(arguments->count + 1, sizeof *job->group_items);
+    if (!job->groups || !job->group_items)
+        return rab_fail_memory(err);
+    for (size_t i = 0; i < arguments->count; i++) {
+        int *items = NULL;
+        size_t count = 0;
+        if (arguments->given[i].option != &option_group)
+            continue;
+        if (!numbers_read(arguments->given[i].value, "group", "openings", most, &items, &count,
+                          err))
+            return false;
+        job->groups[job->group_count] = (struct rab_numbers){items, count};
+        job->group_items[job->group_count++] = items;
+    }
+    job->options.groups = job->groups;
+    job->options.group_count = job->group_count;
+    return true;
+}
+
+/* ---- sheets ---------------------------------------------------------------------------- */
+
+/* Where they lie behind the frame: one sheet of its size. */
+static bool place_behind(struct job *job, struct rab_error *err)
+{
+    const struct rab_box box = job->frame.box;
+
+    job->sheet_width = box.x1 - box.x0;
+    job->sheet_height = box.y1 - box.y0;
+    job->placing.items = calloc(job->backings.count, sizeof *job->placing.items);
+    if (!job->placing.items)
+        return rab_fail_memory(err);
+    job->placing.capacity = job->backings.count;
+    for (size_t i = 0; i < job->backings.count; i++)
+        job->placing.items[job->placing.count++] =
+            (struct rab_placed){.piece = i, .dx = -box.x0, .dy = -box.y0};
+    job->placing.sheets = 1;
+    return true;
+}
+
+static bool make_sheets(struct job *job, struct rab_error *err)
+{
+    if (job->arrange == ARRANGE_PLACE
+            ? !place_behind(job, err)
+            : !rab_backings_arrange(&job->backings, job->sheet_width, job->sheet_height, job->gap,
+                                    &job->placing, err))
+        return false;
+    job->sheets = calloc(job->placing.sheets + 1, sizeof *job->sheets);
+    job->sheet_of = calloc(job->backings.count + 1, sizeof *job->sheet_of);
+    if (!job->sheets || !job->sheet_of)
+        return rab_fail_memory(err);
+    job->sheet_count = job->placing.sheets;
+    for (size_t i = 0; i < job->sheet_count; i++) {
+        job->sheets[i].width = job->sheet_width;
+        job->sheets[i].height = job->sheet_height;
+        job->sheets[i].title = job->title.data;
+    }
+    for (size_t i = 0; i < job->placing.count; i++) {
+        const struct rab_placed *placed = &job->placing.items[i];
+        const struct rab_backing *backing = &job->backings.items[placed->piece];
+        struct rab_region laid = {0};
+        const bool ok = rab_backing_laid(backing, placed->dx, placed->dy, job->face == 1,
+                                         job->sheet_width, &laid, err) &&
+                        rab_sheet_add_region(&job->sheets[placed->sheet], RAB_CUT,
+                                             backing->openings[0], &laid, err);
+        rab_region_clear(&laid);
+        job->sheet_of[placed->piece] = placed->sheet + 1;
+        if (!ok)
+            return false;
+    }
+    return true;
+}
+
+/* ---- what people see ------------------------------------------------------------------- */
+
+static bool mark_narrow(struct rab_picture *picture, const struct rab_backing *backing,
+                        struct rab_error *err)
+{
+    const struct rab_point middle = {(backing->seam_from.x + backing->seam_to.x) / 2,
+                                     (backing->seam_from.y + backing->seam_to.y) / 2};
+    struct rab_text words = {0};
+    bool ok;
+
+    if (backing->seam >= RAB_NARROW_SEAM)
+        return true;
+    rab_text_fixed(&words, backing->seam, 2);
+    rab_text_add(&words, " mm");
+    ok = rab_text_ok(&words, err) &&
+         rab_picture_mark(picture, middle, words.data, "seam under 1 mm", err);
+    rab_text_clear(&words);
+    return ok;
+}
+
+static bool draw_picture(struct job *job, struct rab_error *err)
+{
+    struct rab_picture *picture = &job->picture;
+
+    picture->title = job->title.data;
+    for (size_t i = 0; i < job->backings.count; i++) {
+        if (!rab_picture_paper(picture, &job->backings.items[i].region, rab_paper_colour(i + 1),
+                               "backing", err))
+            return false;
+    }
+    if (!rab_picture_paper(picture, &job->frame.paper, rab_paper_colour(0), "frame", err))
+        return false;
+    for (size_t i = 0; i < job->backings.count; i++) {
+        const struct rab_backing *backing = &job->backings.items[i];
+        for (size_t j = 0; j < backing->region.count; j++) {
+            if (!rab_picture_line(picture, &backing->region.outlines[j], RAB_LINE_HIDDEN,
+                                  "edge of a backing, hidden by the frame", err))
+                return false;
+        }
+        if (!mark_narrow(picture, backing, err))
+            return false;
+    }
+    for (size_t i = 0; i < job->frame.count; i++) {
+        char number[16];
+        snprintf(number, sizeof number, "%d", job->frame.openings[i].number);
+        if (!rab_picture_number_in(picture, &job->frame.openings[i].outline, number, err))
+            return false;
+    }
+    return true;
+}
+
+/* Rising numbers in few words: "1-8, 12". */
+static void add_numbers(struct rab_text *text, const int *numbers, size_t count)
+{
+    for (size_t i = 0; i < count;) {
+        size_t last = i;
+        while (last + 1 < count && numbers[last + 1] == numbers[last] + 1)
+            last++;
+        rab_text_format(text, "%s%d", i ? ", " : "", numbers[i]);
+        if (last > i)
+            rab_text_format(text, "%s%d", last > i + 1 ? "-" : ", ", numbers[last]);
+        i = last + 1;
+    }
+}
+
+static void say_table(const struct job *job, struct rab_text *said)
+{
+    const bool in_first = job->units == 1, sheets = job->sheet_count > 1;
+    bool groups = false;
+    struct rab_text cells = {0};
+
+    for (size_t i = 0; i < job->backings.count; i++)
+        groups = groups || job->backings.items[i].opening_count > 1;
+
+    rab_text_format(&cells, "piece\t%s%swidth x height\tleast seam\theld back by\n",
+                    groups ? "openings\t" : "", sheets ? "sheet\t" : "");
+    for (size_t i = 0; i < job->backings.count; i++) {
+        const struct rab_backing *backing = &job->backings.items[i];
+        char limit[RAB_LIMIT_TEXT];
+
+        rab_text_format(&cells, "%d\t", backing->openings[0]);
+        if (groups) {
+            add_numbers(&cells, backing->openings, backing->opening_count);
+            rab_text_add(&cells, "\t");
+        }
+        if (sheets)
+            rab_text_format(&cells, "%zu\t", job->sheet_of[i]);
+        rab_text_size(&cells, backing->box.x1 - backing->box.x0, backing->box.y1 - backing->box.y0,
+                      in_first, 16);
+        rab_text_add(&cells, "\t");
+        rab_text_length(&cells, backing->seam, in_first, 16);
+        rab_backing_limit_text(backing, limit);
+        rab_text_format(&cells, "\t%s\n", backing->limit == RAB_LIMIT_SEAM ? "-" : limit);
+    }
+    if (cells.failed)
+        said->failed = true;
+    else
+        add_table(said, cells.data, groups ? "rlrlll" : "rrlll");
+    rab_text_clear(&cells);
+
+    rab_text_format(said, "%zu openings, %zu backing%s; frame ", job->frame.count,
+                    job->backings.count, job->backings.count == 1 ? "" : "s");
+    rab_text_size(said, job->frame.box.x1 - job->frame.box.x0,
+                  job->frame.box.y1 - job->frame.box.y0, in_first, 16);
+    rab_text_format(said, "; %zu sheet%s of ", job->sheet_count, job->sheet_count == 1 ? "" : "s");
+    rab_text_size(said, job->sheet_width, job->sheet_height, in_first, 16);
+    rab_text_add(said, "\n");
+}
+
+/* ---- what programs read ---------------------------------------------------------------- */
+
+static void report_point(struct rab_json *json, const char *key, struct rab_point point)
+{
+    rab_json_numbers(json, key, (const double[]){point.x, point.y}, 2, 4);
+}
+
+static void report_pieces(struct rab_json *json, const struct job *job)
+{
+    static const char *const shapes[] = {
+        [RAB_SHAPE_GROWN] = "grown",         [RAB_SHAPE_CIRCLE] = "circle",
+        [RAB_SHAPE_RECTANGLE] = "rectangle", [RAB_SHAPE_ROUNDED] = "rounded rectangle",
+        [RAB_SHAPE_HULL] = "hull",
+    };
+
+    rab_json_array(json, "pieces");
+    for (size_t i = 0; i < job->backings.count; i++) {
+        const struct rab_backing *backing = &job->backings.items[i];
+        char limit[RAB_LIMIT_TEXT];
+
+        rab_backing_limit_text(backing, limit);
+        rab_json_object(json, NULL);
+        rab_json_whole(json, "piece", backing->openings[0]);
+        rab_json_wholes(json, "openings", backing->openings, backing->opening_count);
+        rab_json_text(json, "shape", shapes[backing->shape]);
+        rab_json_number(json, "area_mm2", backing->area, 4);
+        rab_json_number(json, "perimeter_mm", backing->perimeter, 4);
+        report_box(json, "box_mm", backing->box);
+        rab_json_number(json, "width_mm", backing->box.x1 - backing->box.x0, 4);
+        rab_json_number(json, "height_mm", backing->box.y1 - backing->box.y0, 4);
+        rab_json_number(json, "seam_mm", backing->seam, 4);
+        report_point(json, "seam_at_mm", backing->seam_from);
+        rab_json_text(json, "limit", limit);
+        rab_json_whole(json, "sheet", (long long)job->sheet_of[i]);
+        rab_json_end(json);
+    }
+    rab_json_end(json);
+}
+
+static void write_report(const struct arguments *arguments, struct job *job)
+{
+    struct rab_json json = {.text = &job->report};
+
+    rab_json_object(&json, NULL);
+    rab_json_text(&json, "frame", arguments->operand);
+    report_box(&json, "frame_box_mm", job->frame.box);
+    rab_json_number(&json, "seam_asked_mm", job->options.seam, 4);
+    rab_json_array(&json, "openings");
+    for (size_t i = 0; i < job->frame.count; i++) {
+        const struct rab_opening *opening = &job->frame.openings[i];
+        rab_json_object(&json, NULL);
+        rab_json_whole(&json, "number", opening->number);
+        rab_json_number(&json, "area_mm2", opening->area, 4);
+        report_box(&json, "box_mm", opening->box);
+        report_point(&json, "center_mm", opening->centre);
+        rab_json_end(&json);
+    }
+    rab_json_end(&json);
+    report_pieces(&json, job);
+    rab_json_numbers(&json, "sheet_mm", (const double[]){job->sheet_width, job->sheet_height}, 2,
+                     4);
+    rab_json_whole(&json, "sheets", (long long)job->sheet_count);
+    report_warnings(&json, &arguments->warnings);
+    rab_json_end(&json);
+}
+
+/* ---- the command ----------------------------------------------------------------------- */
+
+static bool back(struct arguments *arguments, struct rab_text *said, struct rab_error *err)
+{
+    struct job job = {.options = rab_backing_options_usual(),
+                      .read = -1,
+                      .join = -1,
+                      .arrange = ARRANGE_ROWS,
+                      .sheet_width = rab_mm_from(12, RAB_UNIT_IN),
+                      .sheet_height = rab_mm_from(12, RAB_UNIT_IN),
+                      .gap = 3};
+    bool ok = false;
+
+    if (!read_options(arguments, &job, err) || !read_drawing(arguments, &job.drawing, err) ||
+        !rab_drawing_region(&job.drawing, reading_of(job.read), job.join, &job.paper, NULL,
+                            &arguments->warnings, err) ||
+        !rab_frame_from_region(&job.paper, &job.frame, &arguments->warnings, err))
+        goto done;
+    arguments->place = NULL;
+
+    rab_text_format(&job.title, "Backings: %s",
+                    job.drawing.title ? job.drawing.title : arguments->operand);
+    if (!rab_text_ok(&job.title, err) || !read_lists(arguments, &job, err) ||
+        !rab_frame_back(&job.frame, &job.options, &job.backings, &arguments->warnings, err) ||
+        !make_sheets(&job, err) || (asks_picture(arguments) && !draw_picture(&job, err)))
+        goto done;
+    if (option_given(arguments, "report"))
+        write_report(arguments, &job);
+    say_table(&job, said);
+    ok =
+        write_outputs(arguments, job.sheets, job.sheet_count, &job.picture, &job.report, said, err);
+done:
+    clear_job(&job);
+    return ok;
+}

@@ -1,0 +1,137 @@
+/*
+ * The command line, private to src/cli, which sees of the library only what is installed.
+ *
+ * A command is a file: its table of options, its words of help and what it does. The tables are
+ * the one source for reading the command line, for --help and for the manual page.
+ */
+#ifndef CLI_CLI_H
+#define CLI_CLI_H
+
+#include <rabbet/rabbet.h>
+
+#include <stdio.h>
+
+/* ---- what a command is ----------------------------------------------------------------- */
+
+struct option {
+    const char *name;  /* without the dashes; NULL when there is only the letter */
+    char letter;       /* 0 when there is only the name */
+    const char *value; /* "LEN", "WxH", "mm|in" (one of these words); NULL for a switch */
+    bool repeats;
+    const char *help;
+};
+
+struct example {
+    const char *does, *line; /* line as typed, after the program's name */
+};
+
+struct arguments;
+struct command {
+    const char *name;
+    const char *operand; /* what it takes beside options, "FRAME"; NULL for nothing */
+    const char *summary; /* half a line */
+    const char *about;   /* paragraphs, a line end between them */
+    const struct option *const *options; /* the last is NULL */
+    const struct example *examples;      /* the last has no line */
+    /* What it adds to `said` is printed when all files are written. */
+    bool (*run)(struct arguments *arguments, struct rab_text *said, struct rab_error *err);
+};
+
+extern const struct command back_command, convert_command, mat_command;
+extern const struct command *const commands[]; /* the last is NULL */
+
+/* Options that several commands have. */
+extern const struct option option_output, option_report, option_tolerance, option_units,
+    option_mirror, option_dxf, option_curves, option_svg_unit, option_width, option_read,
+    option_join;
+
+/* ---- what was typed: options.c --------------------------------------------------------- */
+
+struct given {
+    const struct option *option;
+    const char *value; /* NULL for a switch */
+};
+struct arguments {
+    const struct command *command;
+    struct given *given; /* in the order in which they were typed */
+    size_t count, capacity;
+    const char *operand; /* NULL when there is none */
+    bool help;
+    /* What the messages speak of: NULL for the command line, else the file being read. */
+    const char *place;
+    struct rab_warnings warnings;
+};
+
+/* Read what follows the command's name. Err: INPUT, MEMORY. */
+bool arguments_read(int count, char *const *words, struct arguments *arguments,
+                    struct rab_error *err);
+void arguments_clear(struct arguments *arguments);
+
+/* The word of a list that is nearest to what was typed, NULL when none is near. */
+const char *nearest_word(const char *typed, const char *const *words);
+
+/* Options by name, which must be one of the command's. Without the option *value keeps what it
+ * holds: the usual value. */
+bool option_given(const struct arguments *arguments, const char *name);
+const char *option_text(const struct arguments *arguments, const char *name);
+/* `from_zero`: 0 is allowed; nothing below is. */
+bool option_length(const struct arguments *arguments, const char *name, bool from_zero, double *mm,
+                   struct rab_error *err);
+bool option_size(const struct arguments *arguments, const char *name, double *width, double *height,
+                 struct rab_error *err);
+/* Which of the words "mm|in" was given, from 0. */
+bool option_choice(const struct arguments *arguments, const char *name, int *which,
+                   struct rab_error *err);
+/* "25mm,1in": *lengths is the caller's to free. */
+bool option_lengths(const struct arguments *arguments, const char *name, double **lengths,
+                    size_t *count, struct rab_error *err);
+/* "1-8,12" as the numbers 1, 2, ... 8, 12 in the order given, each once; numbers above `most` are
+ * an error that names what `things` there are. *numbers is the caller's to free. */
+bool numbers_read(const char *text, const char *option, const char *things, int most, int **numbers,
+                  size_t *count, struct rab_error *err);
+
+/* ---- drawings in and files out: files.c ------------------------------------------------ */
+
+/* Read the operand as a drawing, by --tolerance and --width where the command has them. From here
+ * on messages speak of that file (arguments->place) until the caller says otherwise. */
+bool read_drawing(struct arguments *arguments, struct rab_drawing *drawing, struct rab_error *err);
+
+/* --read as the library has it; -1 when it is not given. */
+enum rab_reading reading_of(int choice);
+
+/* Has every -o an ending that can be written? To be asked before the work is done. */
+bool check_outputs(const struct arguments *arguments, struct rab_error *err);
+
+/* Is a picture among what -o asks for? */
+bool asks_picture(const struct arguments *arguments);
+
+/*
+ * Write all that -o and --report ask for, or nothing.
+ *
+ * sheets   for .svg and .dxf: the first under the name given, further ones with -2, -3... before
+ *          the ending
+ * picture  for .png
+ * report   its bytes are taken; for --report - they become what is said
+ * said     gets a line that names the files written
+ */
+bool write_outputs(const struct arguments *arguments, const struct rab_sheet *sheets, size_t count,
+                   const struct rab_picture *picture, struct rab_text *report,
+                   struct rab_text *said, struct rab_error *err);
+
+/* The warnings so far as "warnings": [{"code", "text", "line"}]. */
+void report_warnings(struct rab_json *json, const struct rab_warnings *warnings);
+
+void report_box(struct rab_json *json, const char *key, struct rab_box box);
+
+/* Text in columns: cells divided by tabs, lines by line ends. `right` has an 'r' for each column
+ * that is set to the right. */
+void add_table(struct rab_text *text, const char *cells, const char *right);
+
+/* ---- help: help.c ---------------------------------------------------------------------- */
+
+/* Add what `rabbet --help`, `rabbet COMMAND --help` or the manual page says. */
+void help_overview(struct rab_text *text);
+void help_command(struct rab_text *text, const struct command *command);
+void help_manual(struct rab_text *text);
+
+#endif

@@ -1,0 +1,117 @@
+/* rabbet convert: a drawing read, cleaned and written in another format. */
+#include "cli.h"
+
+#include <stdlib.h>
+
+static const struct option *const options[] = {&option_output, &option_read,   &option_join,
+                                               &option_width,  &option_mirror, &option_tolerance,
+                                               &option_curves, &option_dxf,    &option_svg_unit,
+                                               &option_units,  &option_report, NULL};
+
+static const struct example examples[] = {
+    {"A drawing for a machine that takes DXF:", "convert frame.svg -o frame.dxf"},
+    {"A drawing whose size cannot be trusted, 12 in wide in truth:",
+     "convert frame.svg --width 12in -o true.svg -o true.png"},
+    {"A drawing of lines with gaps of up to half a millimetre:",
+     "convert traced.svg --read lines --join 0.5mm -o closed.svg"},
+    {NULL, NULL}};
+
+static bool convert(struct arguments *arguments, struct rab_text *said, struct rab_error *err);
+
+const struct command convert_command = {
+    .name = "convert",
+    .operand = "DRAWING",
+    .summary = "Read a drawing, clean it and write it in another format.",
+    .about =
+        "Reads an SVG drawing and writes what of the paper is left standing when it is cut: "
+        "outlines that cross themselves or lie on each other are resolved, arcs and circles that "
+        "were drawn as curves become arcs and circles again, the ends of lines are joined. Prints "
+        "how many outlines and vertices there were and are, and the size.\n"
+        "The page is the drawing's own; where the drawing reaches beyond it, the page is made to "
+        "fit.",
+    .options = options,
+    .examples = examples,
+    .run = convert,
+};
+
+/* The region on a page with its lower left corner at 0,0. */
+static bool lay_out(const struct rab_drawing *drawing, bool mirror, struct rab_region *region,
+                    struct rab_sheet *sheet, struct rab_error *err)
+{
+    const struct rab_box box = rab_region_box(region);
+    const double spare = 1e-6; /* a rim that rounding moves out does not change the page */
+
+    sheet->title = drawing->title;
+    sheet->width = drawing->width;
+    sheet->height = drawing->height;
+    if (box.x0 < -spare || box.y0 < -spare || box.x1 > drawing->width + spare ||
+        box.y1 > drawing->height + spare) {
+        sheet->width = box.x1 - box.x0;
+        sheet->height = box.y1 - box.y0;
+        for (size_t i = 0; i < region->count; i++)
+            rab_outline_move(&region->outlines[i], -box.x0, -box.y0);
+    }
+    for (size_t i = 0; i < region->count && mirror; i++)
+        rab_outline_mirror(&region->outlines[i], sheet->width / 2);
+    return rab_sheet_add_region(sheet, RAB_CUT, 0, region, err);
+}
+
+static bool convert(struct arguments *arguments, struct rab_text *said, struct rab_error *err)
+{
+    struct rab_drawing drawing = {0};
+    struct rab_region region = {0};
+    struct rab_reading_report before = {0};
+    struct rab_sheet sheet = {0};
+    struct rab_picture picture = {0};
+    struct rab_text report = {0};
+    double join = -1;
+    int read = -1, units = 0;
+    bool ok = false;
+
+    if (!option_length(arguments, "join", true, &join, err) ||
+        !option_choice(arguments, "read", &read, err) ||
+        !option_choice(arguments, "units", &units, err) || !check_outputs(arguments, err) ||
+        !read_drawing(arguments, &drawing, err) ||
+        !rab_drawing_region(&drawing, reading_of(read), join, &region, &before,
+                            &arguments->warnings, err))
+        goto done;
+    arguments->place = NULL;
+
+    const struct rab_box box = rab_region_box(&region);
+    const double width = box.x1 - box.x0, height = box.y1 - box.y0;
+    const size_t vertices = rab_region_vertices(&region);
+    if (!lay_out(&drawing, option_given(arguments, "mirror"), &region, &sheet, err) ||
+        !rab_picture_paper(&picture, &region, rab_paper_colour(0), NULL, err))
+        goto done;
+    picture.title = drawing.title;
+
+    rab_text_format(said, "%zu outlines (before: %zu), %zu vertices (before: %zu), ", region.count,
+                    before.outlines, vertices, before.vertices);
+    rab_text_size(said, width, height, units == 1, 16);
+    rab_text_add(said, "\n");
+
+    struct rab_json json = {.text = &report};
+    rab_json_object(&json, NULL);
+    rab_json_text(&json, "drawing", arguments->operand);
+    rab_json_text(&json, "read", before.reading == RAB_READ_LINES ? "lines" : "filled");
+    rab_json_whole(&json, "outlines_before", (long long)before.outlines);
+    rab_json_whole(&json, "vertices_before", (long long)before.vertices);
+    rab_json_whole(&json, "outlines", (long long)region.count);
+    rab_json_whole(&json, "vertices", (long long)vertices);
+    rab_json_whole(&json, "joined", (long long)before.joined);
+    rab_json_whole(&json, "repeated", (long long)before.repeated);
+    rab_json_number(&json, "area_mm2", rab_region_area(&region), 4);
+    rab_json_number(&json, "perimeter_mm", rab_region_perimeter(&region), 4);
+    report_box(&json, "box_mm", box);
+    report_warnings(&json, &arguments->warnings);
+    rab_json_end(&json);
+
+    ok = write_outputs(arguments, &sheet, 1, &picture, &report, said, err);
+done:
+    rab_text_clear(&report);
+    rab_picture_clear(&picture);
+    rab_sheet_clear(&sheet);
+    rab_region_clear(&region);
+    rab_drawing_clear(&drawing);
+    return ok;
+}

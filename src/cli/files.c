@@ -1,0 +1,266 @@
+/* What the commands have in common: the drawing that they read, the files that they write. */
+#include "cli.h"
+
+#include <assert.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+static bool has_option(const struct arguments *arguments, const struct option *option)
+{
+    for (size_t i = 0; arguments->command->options[i]; i++) {
+        if (arguments->command->options[i] == option)
+            return true;
+    }
+    return false;
+}
+
+/* ---- in -------------------------------------------------------------------------------- */
+
+bool read_drawing(struct arguments *arguments, struct rab_drawing *drawing, struct rab_error *err)
+{
+    struct rab_read_options options = {0};
+    struct rab_text bytes = {0};
+    bool ok;
+
+    if ((has_option(arguments, &option_tolerance) &&
+         !option_length(arguments, "tolerance", false, &options.tolerance, err)) ||
+        (has_option(arguments, &option_width) &&
+         !option_length(arguments, "width", false, &options.width, err)))
+        return false;
+    arguments->place = arguments->operand;
+    ok = rab_file_read(arguments->operand, RAB_READ_LIMIT, &bytes, err) &&
+         rab_svg_read(bytes.data ? bytes.data : "", bytes.length, &options, drawing,
+                      &arguments->warnings, err);
+    rab_text_clear(&bytes);
+    return ok;
+}
+
+enum rab_reading reading_of(int choice)
+{
+    return choice < 0 ? RAB_READ_AUTO : choice == 0 ? RAB_READ_FILLED : RAB_READ_LINES;
+}
+
+/* ---- out ------------------------------------------------------------------------------- */
+
+enum ending { ENDING_SVG, ENDING_DXF, ENDING_PNG, ENDING_UNKNOWN };
+
+/* Capitals are as good: names come from many machines. */
+static enum ending path_ending(const char *path)
+{
+    static const char *const endings[] = {"svg", "dxf", "png"};
+    const char *dot = strrchr(path, '.'), *slash = strrchr(path, '/');
+
+    if (!dot || (slash && slash > dot))
+        return ENDING_UNKNOWN;
+    for (int i = 0; i < ENDING_UNKNOWN; i++) {
+        size_t same = 0;
+        while (same < 3 && dot[1 + same] && (dot[1 + same] | 0x20) == endings[i][same])
+            same++;
+        if (same == 3 && dot[4] == '\0')
+            return (enum ending)i;
+    }
+    return ENDING_UNKNOWN;
+}
+
+/* Is that name another one of the drawing being read? */
+static bool is_drawing(const struct arguments *arguments, const char *path)
+{
+    struct stat drawing, other;
+
+    return arguments->operand && stat(arguments->operand, &drawing) == 0 &&
+           stat(path, &other) == 0 && drawing.st_dev == other.st_dev &&
+           drawing.st_ino == other.st_ino;
+}
+
+bool check_outputs(const struct arguments *arguments, struct rab_error *err)
+{
+    for (size_t i = 0; i < arguments->count; i++) {
+        const struct given *given = &arguments->given[i];
+        if (given->option == &option_output && path_ending(given->value) == ENDING_UNKNOWN)
+            return rab_fail(err, RAB_FAULT_INPUT,
+                            "-o %.120s: its ending does not say what to write; end it with .svg, "
+                            ".dxf or .png",
+                            given->value);
+        if ((given->option == &option_output || given->option == &option_report) &&
+            is_drawing(arguments, given->value))
+            return rab_fail(err, RAB_FAULT_INPUT,
+                            "%.120s is the drawing itself, which is not written over; give "
+                            "another name",
+                            given->value);
+    }
+    return true;
+}
+
+bool asks_picture(const struct arguments *arguments)
+{
+    for (size_t i = 0; i < arguments->count; i++) {
+        if (arguments->given[i].option == &option_output &&
+            path_ending(arguments->given[i].value) == ENDING_PNG)
+            return true;
+    }
+    return false;
+}
+
+/* --dxf, --curves, --svg-unit and --tolerance. */
+static bool write_options(const struct arguments *arguments, struct rab_write_options *options,
+                          struct rab_error *err)
+{
+    int curves = RAB_CURVES_ARCS, unit = RAB_SVG_MM, dxf = 1;
+
+    /* The words stand in the tables in the order of the library's. */
+    if (!option_choice(arguments, "curves", &curves, err) ||
+        !option_choice(arguments, "svg-unit", &unit, err) ||
+        !option_choice(arguments, "dxf", &dxf, err) ||
+        !option_length(arguments, "tolerance", false, &options->tolerance, err))
+        return false;
+    options->curves = (enum rab_curves)curves;
+    options->svg_unit = (enum rab_svg_unit)unit;
+    options->dxf = dxf == 0 ? RAB_DXF_R12 : RAB_DXF_R2000;
+    return true;
+}
+
+/* "backs.svg" for the first sheet, "backs-2.svg" for the second. */
+static void add_sheet_path(struct rab_text *path, const char *given, size_t number)
+{
+    const char *dot = strrchr(given, '.');
+
+    rab_text_bytes(path, given, (size_t)(dot - given));
+    if (number > 1)
+        rab_text_format(path, "-%zu", number);
+    rab_text_add(path, dot);
+}
+
+static bool write_sheets(const char *given, enum ending ending, const struct rab_sheet *sheets,
+                         size_t count, const struct rab_write_options *options,
+                         struct rab_outputs *outputs, struct rab_error *err)
+{
+    struct rab_text path = {0}, bytes = {0};
+    bool ok = true;
+
+    for (size_t i = 0; i < count && ok; i++) {
+        rab_text_clear(&path);
+        add_sheet_path(&path, given, i + 1);
+        ok = rab_text_ok(&path, err) &&
+             (ending == ENDING_SVG ? rab_write_svg(&sheets[i], options, &bytes, err)
+                                   : rab_write_dxf(&sheets[i], options, &bytes, err)) &&
+             rab_outputs_add(outputs, path.data, &bytes, err);
+        rab_text_clear(&bytes);
+    }
+    rab_text_clear(&path);
+    return ok;
+}
+
+static bool write_picture(const char *path, const struct rab_picture *picture,
+                          struct rab_outputs *outputs, struct rab_error *err)
+{
+    struct rab_text bytes = {0};
+    const bool ok =
+        rab_picture_png(picture, 0, &bytes, err) && rab_outputs_add(outputs, path, &bytes, err);
+
+    rab_text_clear(&bytes);
+    return ok;
+}
+
+bool write_outputs(const struct arguments *arguments, const struct rab_sheet *sheets, size_t count,
+                   const struct rab_picture *picture, struct rab_text *report,
+                   struct rab_text *said, struct rab_error *err)
+{
+    const char *report_path = option_text(arguments, "report");
+    struct rab_write_options options = {0};
+    struct rab_outputs outputs = {0};
+    bool ok = false;
+
+    if (!write_options(arguments, &options, err))
+        return false;
+    for (size_t i = 0; i < arguments->count; i++) {
+        const struct given *given = &arguments->given[i];
+        if (given->option != &option_output)
+            continue;
+        const enum ending ending = path_ending(given->value);
+        assert(ending != ENDING_UNKNOWN);
+        if (ending == ENDING_PNG
+                ? !write_picture(given->value, picture, &outputs, err)
+                : !write_sheets(given->value, ending, sheets, count, &options, &outputs, err))
+            goto done;
+    }
+    if (report_path && strcmp(report_path, "-") == 0) {
+        rab_text_clear(said);
+        *said = *report;
+        *report = (struct rab_text){0};
+    } else {
+        if (report_path && !rab_outputs_add(&outputs, report_path, report, err))
+            goto done;
+        for (size_t i = 0; i < outputs.count; i++)
+            rab_text_format(said, "%s %s", i ? "," : "Written:", outputs.items[i].path);
+        if (outputs.count)
+            rab_text_add(said, "\n");
+    }
+    ok = rab_text_ok(said, err) && rab_outputs_commit(&outputs, err);
+done:
+    rab_outputs_clear(&outputs);
+    return ok;
+}
+
+/* ---- for people and programs ----------------------------------------------------------- */
+
+void report_warnings(struct rab_json *json, const struct rab_warnings *warnings)
+{
+    rab_json_array(json, "warnings");
+    for (size_t i = 0; i < warnings->count; i++) {
+        rab_json_object(json, NULL);
+        rab_json_text(json, "code", warnings->items[i].code);
+        rab_json_text(json, "text", warnings->items[i].text);
+        if (warnings->items[i].line > 0)
+            rab_json_whole(json, "line", warnings->items[i].line);
+        rab_json_end(json);
+    }
+    rab_json_end(json);
+}
+
+void report_box(struct rab_json *json, const char *key, struct rab_box box)
+{
+    rab_json_numbers(json, key, (const double[]){box.x0, box.y0, box.x1, box.y1}, 4, 4);
+}
+
+/* Characters, not bytes: those of UTF-8 that continue one are left out. */
+static size_t text_width(const char *text, size_t length)
+{
+    size_t width = 0;
+    for (size_t i = 0; i < length; i++)
+        width += ((unsigned char)text[i] & 0xC0) != 0x80;
+    return width;
+}
+
+void add_table(struct rab_text *text, const char *cells, const char *right)
+{
+    enum { MOST_COLUMNS = 12 };
+    size_t widths[MOST_COLUMNS] = {0};
+
+    for (int pass = 0; pass < 2; pass++) {
+        size_t column = 0;
+        for (const char *at = cells; *at;) {
+            const size_t length = strcspn(at, "\t\n"), width = text_width(at, length);
+            const bool last = at[length] != '\t';
+            assert(column < MOST_COLUMNS);
+            if (pass == 0) {
+                if (width > widths[column])
+                    widths[column] = width;
+            } else {
+                const size_t blank = widths[column] - width;
+                const bool to_right = right[column] == 'r';
+                if (column > 0)
+                    rab_text_add(text, "  ");
+                for (size_t i = 0; i < blank && to_right; i++)
+                    rab_text_add(text, " ");
+                rab_text_bytes(text, at, length);
+                for (size_t i = 0; i < blank && !to_right && !last; i++)
+                    rab_text_add(text, " ");
+                if (last)
+                    rab_text_add(text, "\n");
+            }
+            column = last ? 0 : column + 1;
+            at += length + (at[length] != '\0');
+        }
+    }
+}
