@@ -146,11 +146,13 @@ int edge_meet_next(const struct edge *a, const struct edge *next, double near,
                    struct rab_point *at);
 
 /* The contribution of an edge to the winding number about a point, by a ray to the right: that of
- * the chord, and of the segment between chord and arc. */
+ * the chord, and of the segment between chord and arc. A point on the chord counts as lying a
+ * trifle above it, or right of an upright one, for both. */
 static inline int edge_winding(const struct edge *e, double x, double y)
 {
     const double dx = e->qx - e->px, dy = e->qy - e->py;
-    const bool left = dx * (y - e->py) - dy * (x - e->px) > 0;
+    const double cross = dx * (y - e->py) - dy * (x - e->px);
+    const bool left = cross > 0 || (cross == 0 && (dx > 0 || (dx == 0 && dy < 0)));
     int w = 0;
 
     if (e->py <= y && y < e->qy)

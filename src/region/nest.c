@@ -60,8 +60,10 @@ static bool load(struct seal *s)
         for (size_t v = 0; v < o->count; v++, n++) {
             const struct rab_vertex a = o->vertices[v], b = o->vertices[v + 1 < o->count ? v + 1 : 0];
             s->edges[n] = edge_make(a.x, a.y, b.x, b.y, a.bulge);
-            if (!(s->edges[n].chord > 0) || !(fabs(a.bulge) <= 1 + 1e-9))
+            if (!(s->edges[n].chord > 0))
                 return fault_at(s, a.x, a.y, "has a side without length");
+            if (!(fabs(a.bulge) <= 1 + 1e-6))
+                return fault_at(s, a.x, a.y, "has an arc over half a turn");
             s->loop[n] = (uint32_t)i;
             s->tree.boxes[n] = edge_box(&s->edges[n], 0);
         }

@@ -57,6 +57,7 @@ static bool add_meeting(struct search *s, uint32_t edge, uint32_t vertex)
     arr->meeting[arr->meetings++] =
         (struct meeting){edge, vertex, edge_key(&arr->edge[edge], at->x, at->y)};
     arr->touched[arr->chain[edge]] = true;
+    touch(arr, vertex);
     return true;
 }
 
