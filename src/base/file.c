@@ -1,41 +1,77 @@
 #include "rabbet/base.h"
 
+#include <assert.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
+#include <locale.h>
+#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
+/* ---- messages ---- */
+
+/* What the system says about a failure, in English whatever the locale of the program. */
+static const char *reason_words(int reason)
+{
+    locale_t plain = newlocale(LC_ALL_MASK, "C", (locale_t)0);
+    const char *words;
+
+    assert(plain);
+    words = strerror_l(reason, plain);
+    freelocale(plain);
+    return words;
+}
+
+/* Fails with "PATH: words"; of a long path only the end is shown, so that the words have room. */
+static bool fail_path(struct rab_error *err, const char *path, const char *format, ...)
+    RAB_PRINTF(3, 4);
+static bool fail_path(struct rab_error *err, const char *path, const char *format, ...)
+{
+    enum { SHOWN = 110 };
+    char words[160];
+    const char *mark = "";
+    size_t length = strlen(path);
+    va_list arguments;
+
+    if (length > SHOWN) {
+        path += length - SHOWN;
+        while ((*path & 0xC0) == 0x80) /* not into the middle of a character */
+            path++;
+        mark = "...";
+    }
+    va_start(arguments, format);
+    if (vsnprintf(words, sizeof words, format, arguments) < 0)
+        words[0] = '\0';
+    va_end(arguments);
+    return rab_fail(err, RAB_FAULT_FILE, "%s%s: %s", mark, path, words);
+}
+
 /* ---- reading ---- */
 
 static bool fail_reading(struct rab_error *err, const char *path, int reason)
 {
     if (reason == ENOENT || reason == ENOTDIR)
-        return rab_fail(err, RAB_FAULT_FILE, "%s: no such file; give the path of a file to read",
-                        path);
+        return fail_path(err, path, "no such file; give the path of a file to read");
     if (reason == EACCES || reason == EPERM)
-        return rab_fail(err, RAB_FAULT_FILE,
-                        "%s: may not be read; give a file that you have the right to read", path);
-    return rab_fail(err, RAB_FAULT_FILE, "%s: cannot be read (%s)", path, strerror(reason));
+        return fail_path(err, path, "may not be read; give a file that you have the right to read");
+    return fail_path(err, path, "cannot be read (%s)", reason_words(reason));
 }
 
 static bool fail_size(struct rab_error *err, const char *path, size_t limit)
 {
-    return rab_fail(err, RAB_FAULT_FILE, "%s: is larger than %zu bytes; give a smaller file", path,
-                    limit);
+    return fail_path(err, path, "is larger than %zu bytes; give a smaller file", limit);
 }
 
 static bool check_regular(const char *path, const struct stat *status, struct rab_error *err)
 {
     if (S_ISDIR(status->st_mode))
-        return rab_fail(err, RAB_FAULT_FILE, "%s: is a folder; give the path of a file in it",
-                        path);
+        return fail_path(err, path, "is a folder; give the path of a file in it");
     if (!S_ISREG(status->st_mode))
-        return rab_fail(err, RAB_FAULT_FILE,
-                        "%s: is a device or a pipe; save its contents as a file first", path);
+        return fail_path(err, path, "is a device or a pipe; save its contents as a file first");
     return true;
 }
 
@@ -73,7 +109,7 @@ bool rab_file_read(const char *path, size_t limit, struct rab_text *out, struct 
     int file = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC | O_NOCTTY);
 
     if (file < 0) {
-        /* A socket cannot be opened at all; the reason system gives says nothing to people. */
+        /* A socket cannot be opened at all, for a reason that says nothing to people. */
         if (errno == ENXIO && stat(path, &status) == 0)
             return check_regular(path, &status, err);
         return fail_reading(err, path, errno);
@@ -107,19 +143,49 @@ done:
 
 static bool fail_writing(struct rab_error *err, const char *path, int reason)
 {
+    const char *remedy = "";
+
     if (reason == ENOENT || reason == ENOTDIR)
-        return rab_fail(err, RAB_FAULT_FILE,
-                        "%s: cannot be written, its folder does not exist; make the folder first",
-                        path);
+        return fail_path(err, path,
+                         "cannot be written, its folder does not exist; make the folder first");
     if (reason == EACCES || reason == EPERM || reason == EROFS)
-        return rab_fail(err, RAB_FAULT_FILE,
-                        "%s: cannot be written (%s); choose a folder that you may write to", path,
-                        strerror(reason));
-    if (reason == ENOSPC || reason == EDQUOT || reason == EFBIG)
-        return rab_fail(err, RAB_FAULT_FILE,
-                        "%s: cannot be written (%s); make room or choose another disk", path,
-                        strerror(reason));
-    return rab_fail(err, RAB_FAULT_FILE, "%s: cannot be written (%s)", path, strerror(reason));
+        remedy = "; choose a folder that you may write to";
+    else if (reason == ENOSPC || reason == EDQUOT || reason == EFBIG)
+        remedy = "; make room or choose another disk";
+    return fail_path(err, path, "cannot be written (%s)%s", reason_words(reason), remedy);
+}
+
+/* To the start of the next part of a path, past what does not change where it leads. */
+static const char *next_part(const char *path)
+{
+    for (;;) {
+        if (path[0] == '/')
+            path++;
+        else if (path[0] == '.' && path[1] == '/')
+            path += 2;
+        else
+            return path;
+    }
+}
+
+/* As far as the names tell: links are not followed. */
+static bool same_path(const char *a, const char *b)
+{
+    if ((*a == '/') != (*b == '/'))
+        return false;
+    for (;;) {
+        size_t length;
+
+        a = next_part(a);
+        b = next_part(b);
+        length = strcspn(a, "/");
+        if (length != strcspn(b, "/") || memcmp(a, b, length) != 0)
+            return false;
+        if (length == 0)
+            return true;
+        a += length;
+        b += length;
+    }
 }
 
 bool rab_outputs_add(struct rab_outputs *outputs, const char *path, struct rab_text *text,
@@ -134,7 +200,7 @@ bool rab_outputs_add(struct rab_outputs *outputs, const char *path, struct rab_t
     if (!*path)
         return rab_fail(err, RAB_FAULT_INPUT, "an output has no name; give the path of a file");
     for (size_t i = 0; i < outputs->count; i++)
-        if (strcmp(outputs->items[i].path, path) == 0)
+        if (same_path(outputs->items[i].path, path))
             return rab_fail(err, RAB_FAULT_INPUT,
                             "%s: is given as output twice; give each output its own name", path);
     if (!rab_reserve(&items, &outputs->capacity, outputs->count + 1, sizeof *outputs->items, err))
@@ -157,19 +223,16 @@ static bool check_place(const char *path, mode_t *mode, bool *replaces, struct r
 
     *replaces = false;
     if (path[length - 1] == '/')
-        return rab_fail(err, RAB_FAULT_FILE, "%s: names a folder; give the path of a file in it",
-                        path);
+        return fail_path(err, path, "names a folder; give the path of a file in it");
     if (lstat(path, &status) != 0)
         return errno == ENOENT || fail_writing(err, path, errno);
     if (S_ISLNK(status.st_mode) && stat(path, &status) != 0)
         return true; /* a link to nothing is replaced like any other link */
     if (S_ISDIR(status.st_mode))
-        return rab_fail(err, RAB_FAULT_FILE, "%s: is a folder; give the path of a file in it",
-                        path);
+        return fail_path(err, path, "is a folder; give the path of a file in it");
     if (!S_ISREG(status.st_mode))
-        return rab_fail(err, RAB_FAULT_FILE,
-                        "%s: is a device or a pipe and is not replaced; give the path of a file",
-                        path);
+        return fail_path(err, path,
+                         "is a device or a pipe and is not replaced; give the path of a file");
     *mode = status.st_mode & 0777;
     *replaces = true;
     return true;

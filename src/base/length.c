@@ -4,7 +4,6 @@
 #include <string.h>
 
 static const double mm_an_inch = 25.4;
-static const double points_an_inch = 72;
 /* A kilometre: no paper is larger, and geometry stays exact to a nanometre below it. */
 static const double largest = 1e6;
 
@@ -14,9 +13,10 @@ double rab_mm_from(double value, enum rab_unit unit)
     case RAB_UNIT_CM:
         return value * 10;
     case RAB_UNIT_IN:
-        return value * mm_an_inch;
+        /* 25.4 is no double but 127/5 is a division of two: 12 in gives 304.8 to the last bit. */
+        return value * 127 / 5;
     case RAB_UNIT_PT:
-        return value * mm_an_inch / points_an_inch;
+        return value * 127 / (5 * 72);
     case RAB_UNIT_NONE:
     case RAB_UNIT_MM:
         break;
@@ -54,9 +54,9 @@ static struct span trim(struct span span)
 
 /* The parts of one length as it is written. */
 struct measure {
-    double value; /* for a fraction: the numerator over everything */
+    double value;
+    bool fraction; /* value stands over divisor */
     double divisor;
-    bool fraction;
     enum rab_unit unit; /* RAB_UNIT_NONE when none is written */
 };
 
@@ -143,8 +143,7 @@ static bool take_measure(struct span span, struct measure *out)
     } else {
         if (span.start == span.end || !(is_digit(*span.start) || *span.start == '.'))
             return false;
-        span.start +=
-            rab_number_read(span.start, (size_t)(span.end - span.start), &made.value);
+        span.start += rab_number_read(span.start, (size_t)(span.end - span.start), &made.value);
     }
     if (negative)
         made.value = -made.value;
@@ -168,7 +167,10 @@ static bool measure_mm(const struct measure *measure, enum rab_unit usual, const
         return rab_fail(err, RAB_FAULT_INPUT,
                         "\"%.80s\": fractions are for inches; write it like 5 3/4in, or 146.5mm",
                         text);
-    value = rab_mm_from(measure->value, unit) / measure->divisor;
+    if (measure->fraction)
+        value = measure->value * 127 / (5 * measure->divisor);
+    else
+        value = rab_mm_from(measure->value, unit);
     if (!(fabs(value) <= largest))
         return rab_fail(err, RAB_FAULT_INPUT, "\"%.80s\" is too large; give at most 1000000 mm",
                         text);
@@ -225,8 +227,8 @@ bool rab_size_read(const char *text, enum rab_unit usual, double *width, double 
     if (!measure_mm(&across, usual, text, &w, err) || !measure_mm(&up, usual, text, &h, err))
         return false;
     if (w <= 0 || h <= 0)
-        return rab_fail(err, RAB_FAULT_INPUT,
-                        "\"%.80s\": width and height must be more than 0", text);
+        return rab_fail(err, RAB_FAULT_INPUT, "\"%.80s\": width and height must be more than 0",
+                        text);
     *width = w;
     *height = h;
     return true;

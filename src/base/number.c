@@ -239,8 +239,8 @@ static void step_up(char *digits)
         digits[at]++;
 }
 
-/* Far from 1 the shortest decimal is found by trial: such numbers are rare in drawings. A decimal of
- * up to 15 digits survives the way through a normal double, so shorter ones than that show as
+/* Far from 1 the shortest decimal is found by trial: such numbers are rare in drawings. A decimal
+ * of up to 15 digits survives the way through a normal double, so shorter ones than that show as
  * zeros at its end. */
 static void add_exponential(struct rab_text *text, double size)
 {

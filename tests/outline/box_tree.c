@@ -7,7 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* xorshift64 (Marsaglia, Journal of Statistical Software 8/14, 2003); seeded, so every run is alike. */
+/* xorshift64 (Marsaglia, Journal of Statistical Software 8/14, 2003); seeded, so every run is
+ * alike. */
 static uint64_t next_random(uint64_t *state)
 {
     *state ^= *state << 13;
@@ -91,7 +92,8 @@ static int compare_sizes(const void *a, const void *b)
     return *x < *y ? -1 : *x > *y;
 }
 
-static void expect_same(struct list *got, struct list *want, bool sorted, const char *what, size_t n)
+static void expect_same(struct list *got, struct list *want, bool sorted, const char *what,
+                        size_t n)
 {
     if (!sorted && got->count > 0)
         qsort(got->items, got->count, sizeof *got->items, compare_sizes);
