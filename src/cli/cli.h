@@ -56,7 +56,7 @@ struct arguments {
     struct given *given; /* in the order in which they were typed */
     size_t count, capacity;
     const char *operand; /* NULL when there is none */
-    bool help;
+    bool help, version;
     /* What the messages speak of: NULL for the command line, else the file being read. */
     const char *place;
     struct rab_warnings warnings;

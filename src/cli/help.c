@@ -129,6 +129,10 @@ static void option_row_label(struct rab_text *label, const struct option *option
         rab_text_format(label, " %s", option->value);
 }
 
+static const char *const length_words =
+    "Lengths carry a unit: 2mm, 14.6cm, 5.75in, '5 3/4in', 1/8in, 36pt. Sizes are width x height: "
+    "5.75x3.75in, 146x95mm.";
+
 static const struct option option_help = {"help", 0, NULL, false, "Show this and stop."};
 
 static void add_option(struct rab_text *text, const struct option *option)
@@ -151,11 +155,13 @@ void help_overview(struct rab_text *text)
                        "  rabbet --help | --version\n\nCommands:\n");
     for (size_t i = 0; commands[i]; i++)
         add_row(text, commands[i]->name, commands[i]->summary);
-    rab_text_add(text, "\nLengths carry a unit: 2mm, 14.6cm, 5.75in, '5 3/4in', 1/8in, 36pt. Sizes "
-                       "are\nwidth x height: 5.75x3.75in, 146x95mm.\n\n");
-    rab_text_add(text, "Exit status: 0 done, 1 the paper cannot be made as asked, 2 the command "
-                       "line or an\ninput is wrong, 3 a file cannot be read or written, or memory "
-                       "is out.\n");
+    rab_text_add(text, "\n");
+    add_wrapped(text, length_words, 0, 0);
+    rab_text_add(text, "\n");
+    add_wrapped(text,
+                "Exit status: 0 done, 1 the paper cannot be made as asked, 2 the command line or "
+                "an input is wrong, 3 a file cannot be read or written, or memory is out.",
+                0, 0);
 }
 
 static void add_usage(struct rab_text *text, const struct command *command)
@@ -260,9 +266,9 @@ void help_manual(struct rab_text *text)
         rab_text_format(text, ".TP\n.B %s\n", commands[i]->name);
         add_roff_words(text, commands[i]->summary);
     }
-    rab_text_add(text, ".PP\nLengths carry a unit: 2mm, 14.6cm, 5.75in, '5 3/4in', 1/8in, 36pt. "
-                       "Sizes are width x height: 5.75x3.75in, 146x95mm.\n"
-                       "A file whose name begins with a dash is written with its folder, as in "
+    rab_text_add(text, ".PP\n");
+    add_roff_words(text, length_words);
+    rab_text_add(text, "A file whose name begins with a dash is written with its folder, as in "
                        "./\\-frame.svg, or after \\-\\-.\n.SH COMMANDS\n");
     for (size_t i = 0; commands[i]; i++)
         add_manual_command(text, commands[i]);

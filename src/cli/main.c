@@ -19,8 +19,9 @@ static int exit_status(enum rab_fault fault)
     return 3;
 }
 
-/* One line on standard error: "FILE:LINE: text", "FILE: text" or "rabbet COMMAND: text". What
- * could move a terminal's cursor (a file may have any name) shows as '?'. */
+/* One line on standard error: "FILE:LINE: text", "FILE: text" or "rabbet COMMAND: text"; nothing
+ * before it when `place` is empty, for a text that names its file itself. What could move a
+ * terminal's cursor (a file may have any name) shows as '?'. */
 static void say(const struct arguments *arguments, const char *place, int line, const char *kind,
                 const char *text)
 {
@@ -31,9 +32,9 @@ static void say(const struct arguments *arguments, const char *place, int line, 
     else
         rab_text_format(&said, "rabbet%s%s", arguments->command ? " " : "",
                         arguments->command ? arguments->command->name : "");
-    if (place && line > 0)
+    if (place && *place && line > 0)
         rab_text_format(&said, ":%d", line);
-    rab_text_format(&said, ": %s%s", kind, text);
+    rab_text_format(&said, "%s%s%s", place && !*place ? "" : ": ", kind, text);
     for (size_t i = 0; i < said.length; i++) {
         if ((unsigned char)said.data[i] < ' ' || said.data[i] == 127)
             said.data[i] = '?';
@@ -104,21 +105,24 @@ static bool run(int count, char **words, struct arguments *arguments, struct rab
 
     if (count < 1)
         return rab_fail(err, RAB_FAULT_INPUT, "no command is given; 'rabbet --help' lists them");
-    if (strcmp(words[0], "--help") == 0 || strcmp(words[0], "-h") == 0) {
-        help_overview(&text);
-        ok = print(&text, err);
-    } else if (strcmp(words[0], "--version") == 0) {
+    if (strcmp(words[0], "--help") == 0 || strcmp(words[0], "-h") == 0)
+        arguments->help = true;
+    else if (strcmp(words[0], "--version") == 0)
+        arguments->version = true;
+    else if (!find_command(words[0], &arguments->command, err) ||
+             !arguments_read(count - 1, words + 1, arguments, err))
+        return false;
+
+    if (arguments->version)
         rab_text_add(&text, "rabbet " RAB_VERSION "\n");
+    else if (arguments->help && arguments->command)
+        help_command(&text, arguments->command);
+    else if (arguments->help)
+        help_overview(&text);
+    if (text.length || text.failed)
         ok = print(&text, err);
-    } else if (find_command(words[0], &arguments->command, err) &&
-               arguments_read(count - 1, words + 1, arguments, err)) {
-        if (arguments->help) {
-            help_command(&text, arguments->command);
-            ok = print(&text, err);
-        } else {
-            ok = arguments->command->run(arguments, &text, err) && print(&text, err);
-        }
-    }
+    else
+        ok = arguments->command->run(arguments, &text, err) && print(&text, err);
     rab_text_clear(&text);
     return ok;
 }
@@ -131,7 +135,7 @@ int main(int argc, char **argv)
     run(argc - 1, argv + 1, &arguments, &err);
     say_warnings(&arguments);
     if (err.fault != RAB_FAULT_NONE)
-        say(&arguments, arguments.place, err.line, "", err.text);
+        say(&arguments, err.fault == RAB_FAULT_FILE ? "" : arguments.place, err.line, "", err.text);
     arguments_clear(&arguments);
     return exit_status(err.fault);
 }

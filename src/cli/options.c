@@ -90,11 +90,10 @@ static bool unknown_option(const struct command *command, const char *name, size
     size_t count = 0;
 
     for (size_t i = 0; command->options[i]; i++) {
-        assert(count < MOST_OPTIONS - 1);
+        assert(count < MOST_OPTIONS);
         if (command->options[i]->name)
             words[count++] = command->options[i]->name;
     }
-    words[count++] = "help";
     words[count] = NULL;
 
     if (length <= LONGEST_WORD) {
@@ -169,8 +168,9 @@ static bool read_long(struct arguments *arguments, const char *word, const char 
     const size_t length = equals ? (size_t)(equals - name) : strlen(name);
 
     *used = false;
-    if (length == 4 && memcmp(name, "help", 4) == 0 && !equals) {
-        arguments->help = true;
+    if (strcmp(name, "help") == 0 || strcmp(name, "version") == 0) {
+        arguments->help = name[0] == 'h';
+        arguments->version = name[0] == 'v';
         return true;
     }
     for (size_t i = 0; arguments->command->options[i]; i++) {
@@ -244,7 +244,7 @@ bool arguments_read(int count, char *const *words, struct arguments *arguments,
             arguments->operand = word;
         }
         i += used;
-        if (arguments->help)
+        if (arguments->help || arguments->version)
             return true;
     }
     if (command->operand && !arguments->operand)
