@@ -1,6 +1,7 @@
 /*
  * Scarce memory, for tests: the code under test is linked with its malloc, calloc, realloc and
- * strdup wrapped (meson dependency `scarce`), and the test says how many calls are granted.
+ * strdup wrapped (meson dependency `scarce`), and the test says how many calls are granted. What is
+ * allocated and freed is counted, too, so that a leak on a way out shows.
  */
 #ifndef RABBET_TESTS_SCARCE_H
 #define RABBET_TESTS_SCARCE_H
@@ -12,5 +13,7 @@
 void scarce_begin(size_t granted);
 /* Back to plenty. Was anything refused? */
 bool scarce_end(void);
+/* Between the two: allocations less those freed. */
+long scarce_held(void);
 
 #endif

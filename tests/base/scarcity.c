@@ -1,5 +1,5 @@
 /* Lack of memory at each allocation in turn: every function of base reports it, leaks nothing
- * (the sanitizer's build looks) and leaves what it was given as it was. */
+ * and leaves what it was given as it was. */
 #include "rabbet/base.h"
 #include "scarce.h"
 
@@ -22,6 +22,7 @@ static void expect_memory_errors(operation *run, size_t least)
         scarce_begin(granted);
         ok = run(&err);
         refused = scarce_end();
+        cr_assert(scarce_held() == 0, "%ld allocations are left after %zu", scarce_held(), granted);
         if (!refused) {
             cr_assert(ok, "%s", err.text);
             cr_expect(granted >= least, "only %zu allocations", granted);
