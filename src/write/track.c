@@ -8,9 +8,10 @@
 /* 1 km. Beyond it six decimals are more than a double holds with any certainty. */
 static const double farthest = 1e6;
 static const double unit_of_rounding = 1e6; /* 10^TRACK_DECIMALS */
-/* Arcs that bend less than this (in units of the file, a twentieth of the last digit written) are
- * straight lines in it. The second is for arcs of hundreds of metres. */
-static const double least_sagitta = 5e-8;
+/* Arcs that bend less than this (in units of the file, a quarter of the last digit written) are
+ * straight lines in it: readers that look for their far centres would only lose digits. The second
+ * is for arcs of hundreds of metres. */
+static const double least_sagitta = 2.5e-7;
 static const double least_bulge = 1e-9;
 
 double track_round(double value)
@@ -63,6 +64,14 @@ static double bezier_error(double radius, double turn)
     return radius * 2 / 27 * pow(s, 6) / (c * c);
 }
 
+/* How far a chord may turn: its sagitta is r (1 - cos h) = 2 r sin^2(h/2) over twice the angle h.
+ * A quarter at most, so that a tiny circle keeps a shape. */
+static double chord_turn(double radius, double tolerance)
+{
+    const double sine = sqrt(tolerance / (2 * radius));
+    return sine < sin(RAB_PI / 8) ? 4 * asin(sine) : RAB_PI / 2;
+}
+
 /* Into how many equal parts an arc must be split. */
 static size_t parts_of(const struct arc *arc, const struct track_rule *rule)
 {
@@ -70,13 +79,8 @@ static size_t parts_of(const struct arc *arc, const struct track_rule *rule)
     const double radius = arc_radius(arc);
     double most = rule->quarters ? RAB_PI / 2 : RAB_PI;
 
-    if (rule->curves == RAB_CURVES_LINES) {
-        /* sagitta r (1 - cos h) = 2 r sin^2(h/2) of a chord over twice the angle h */
-        const double sine = sqrt(rule->tolerance / (2 * radius));
-        most = RAB_PI / 2;
-        if (sine < 0.3) /* else the quarter turn is less */
-            most = fmin(most, 4 * asin(sine));
-    }
+    if (rule->curves == RAB_CURVES_LINES)
+        most = chord_turn(radius, rule->tolerance);
     double parts = fmax(1, ceil(turn / most - 1e-9));
     if (rule->curves == RAB_CURVES_BEZIERS)
         while (bezier_error(radius, turn / parts) > rule->tolerance)
@@ -172,9 +176,7 @@ static bool push_chords(struct track *track, const struct track_rule *rule,
                         const struct rab_outline *outline, struct rab_point centre,
                         double radius, struct rab_error *err)
 {
-    const double sine = sqrt(rule->tolerance / (2 * radius));
-    const double most = sine < 0.3 ? 4 * asin(sine) : RAB_PI / 2;
-    const double parts = fmax(4, ceil(2 * RAB_PI / most - 1e-9));
+    const double parts = ceil(2 * RAB_PI / chord_turn(radius, rule->tolerance) - 1e-9);
     const double start =
         atan2(outline->vertices[0].y - centre.y, outline->vertices[0].x - centre.x);
     const double step = 2 * RAB_PI / parts * (outline->vertices[0].bulge > 0 ? 1 : -1);
