@@ -93,13 +93,13 @@ static inline struct rab_box edge_box(const struct edge *e, double more)
 
         /* An axis direction lies between when it is left of the first and right of the last. */
         if (-fy > 0 && (half ? ly >= 0 : ly > 0))
-            b.x1 = e->px + a * edge_less(x0, y0);
+            b.x1 = fmax(b.x1, e->px + a * edge_less(x0, y0));
         if (fy > 0 && (half ? -ly >= 0 : -ly > 0))
-            b.x0 = e->px - a * edge_less(-x0, y0);
+            b.x0 = fmin(b.x0, e->px - a * edge_less(-x0, y0));
         if (fx > 0 && (half ? -lx >= 0 : -lx > 0))
-            b.y1 = e->py + a * edge_less(y0, x0);
+            b.y1 = fmax(b.y1, e->py + a * edge_less(y0, x0));
         if (-fx > 0 && (half ? lx >= 0 : lx > 0))
-            b.y0 = e->py - a * edge_less(-y0, x0);
+            b.y0 = fmin(b.y0, e->py - a * edge_less(-y0, x0));
     }
     b.x0 -= more;
     b.y0 -= more;

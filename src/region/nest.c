@@ -237,8 +237,10 @@ static bool find_parents(struct seal *s)
     struct within w = {s, order, 0};
     for (size_t i = 0; i < s->count; i++) {
         const struct edge *e = &s->edges[s->first[i]];
+        const double near = 4 * s->same; /* a touching outline's box may just miss the corner */
+        const struct rab_box at = {e->px - near, e->py - near, e->px + near, e->py + near};
         w.loop = i;
-        box_tree_query(&boxes, (struct rab_box){e->px, e->py, e->px, e->py}, try_parent, &w);
+        box_tree_query(&boxes, at, try_parent, &w);
         if ((s->depth[i] % 2 == 0) != (s->area[i] > 0)) {
             fault_at(s, e->px, e->py, "has an outline the wrong way round");
             goto done;

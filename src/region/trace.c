@@ -62,23 +62,28 @@ static bool join(struct loops *l, size_t first, size_t n, double x, double y,
     if (n == 1)
         return rab_outline_add(o, s->x, s->y, s->bulge, err);
 
+    /* The longest input edge tells the line or circle best. */
     double angle = 0, longest = 0;
     size_t best = first;
     for (size_t i = 0; i < n; i++) {
-        const struct step *t = &l->steps[(first + i) % all];
-        angle += 4 * atan(t->bulge);
-        if (l->arr->edge[t->edge].chord > longest) {
-            longest = l->arr->edge[t->edge].chord;
-            best = (first + i) % all;
+        const size_t at = (first + i) % all;
+        if (l->arr->edge[l->steps[at].edge].chord > longest) {
+            longest = l->arr->edge[l->steps[at].edge].chord;
+            best = at;
         }
     }
     const struct edge on = source(l, &l->steps[best]);
+    for (size_t i = 0; i < n; i++) {
+        const struct step *t = &l->steps[(first + i) % all], *u = &l->steps[(first + i + 1) % all];
+        const double half = hypot(u->x - t->x, u->y - t->y) * fabs(on.k) / 2;
+        angle += half < 0.9 ? copysign(2 * asin(half), on.k) : 4 * atan(t->bulge);
+    }
     struct edge parts[2];
     size_t count = 1;
     if (n == all || fabs(angle) > RAB_PI * (1 + 1e-9)) {
         /* More than half a turn, or all of it: the second vertex goes opposite or half way. */
         const double r = 1 / on.k, cx = on.px + on.nx * r, cy = on.py + on.ny * r;
-        const double half = n == all ? RAB_PI : angle / 2;
+        const double half = n == all ? copysign(RAB_PI, angle) : angle / 2;
         const double ux = s->x - cx, uy = s->y - cy;
         const double c = n == all ? -1 : cos(half), d = n == all ? 0 : sin(half);
         const double mx = cx + ux * c - uy * d, my = cy + ux * d + uy * c;
@@ -87,16 +92,26 @@ static bool join(struct loops *l, size_t first, size_t n, double x, double y,
         parts[1] = edge_make(mx, my, x, y, b);
         count = 2;
     } else {
-        parts[0] = edge_make(s->x, s->y, x, y, tan(angle / 4));
+        const double half = hypot(x - s->x, y - s->y) * fabs(on.k) / 2;
+        const double b = half < 0.9 ? copysign(half / (1 + sqrt((1 - half) * (1 + half))), on.k)
+                                    : tan(angle / 4);
+        parts[0] = edge_make(s->x, s->y, x, y, b);
     }
     /* Drift over many joints would show here; then everything stays as it was. */
     bool fits = on.k != 0 || n < all;
-    for (size_t i = 1; fits && i < n; i++) {
+    for (size_t i = 0; fits && i < n; i++) {
         const struct step *t = &l->steps[(first + i) % all];
-        double off = 1e300;
-        for (size_t p = 0; p < count; p++)
+        const size_t next = (first + i + 1) % all;
+        const bool last = i + 1 == n;
+        const struct edge e = edge_make(t->x, t->y, last ? x : l->steps[next].x,
+                                        last ? y : l->steps[next].y, t->bulge);
+        const struct rab_point m = edge_middle(&e);
+        double off = 1e300, middle = 1e300;
+        for (size_t p = 0; p < count; p++) {
             off = fmin(off, edge_distance(&parts[p], t->x, t->y));
-        fits = off <= 3 * l->arr->same;
+            middle = fmin(middle, edge_distance(&parts[p], m.x, m.y));
+        }
+        fits = fmax(off, middle) <= 3 * l->arr->same;
     }
     if (!fits) {
         for (size_t i = 0; i < n; i++) {

@@ -287,29 +287,36 @@ static int32_t outside_at(const struct arrangement *arr, uint32_t spot)
     return left_of(arr, halves[n - 1]);
 }
 
-/* Shift the winding numbers of a component so that they are 0 outside. */
+/* Shift the winding numbers of a component so that they are 0 outside: read off at its leftmost
+ * spot, or at the belly of an arc that lies clearly further left. */
 static void settle(struct arrangement *arr, struct component *c)
 {
-    double least = 1e300;
-    uint32_t at = 0;
-    int32_t outside;
+    const double clearly = 1e-9;
+    double least = 1e300, belly = 1e300;
+    uint32_t leftmost = 0;
+    int32_t outside = 0;
 
     c->box = RAB_BOX_EMPTY;
     for (uint32_t i = c->lo; i < c->hi; i++) {
-        const struct edge e = piece_edge(arr, &arr->piece[arr->by_component[i]]);
+        const struct piece *p = &arr->piece[arr->by_component[i]];
+        const struct edge e = piece_edge(arr, p);
         const struct rab_box b = edge_box(&e, 0);
         c->box = rab_box_join(c->box, b);
-        if (b.x0 < least) {
-            least = b.x0;
-            at = arr->by_component[i];
+        if (e.px < least) {
+            least = e.px;
+            leftmost = p->a;
+        }
+        if (e.qx < least) {
+            least = e.qx;
+            leftmost = p->b;
+        }
+        if (b.x0 < belly) {
+            belly = b.x0;
+            outside = p->bulge > 0 ? p->right : p->right + p->weight;
         }
     }
-    const struct piece *p = &arr->piece[at];
-    const double px = arr->spot[p->a].x, qx = arr->spot[p->b].x;
-    if (least < fmin(px, qx)) /* the belly of an arc */
-        outside = p->bulge > 0 ? p->right : p->right + p->weight;
-    else
-        outside = outside_at(arr, px <= qx ? p->a : p->b);
+    if (belly >= least - clearly)
+        outside = outside_at(arr, leftmost);
     const struct rab_point spot = arr->spot[arr->piece[arr->by_component[c->lo]].a];
     c->x = spot.x;
     c->y = spot.y;
