@@ -1,0 +1,36 @@
+# The Debian packages that building, the tests and the checks need; to be sourced (POSIX sh).
+#
+#   install_missing $build_packages $test_packages
+#
+# installs what is not there and does nothing, not even ask the network, when all of it is. On a
+# system without dpkg it leaves finding the tools to meson, which names what it misses.
+
+build_packages='gcc libc6-dev meson ninja-build pkg-config libxml2-dev libcairo2-dev'
+# Independent programs that check what rabbet makes, and the locale that must not matter.
+test_packages='libcriterion-dev libgeos-dev libpolyclipping-dev locales python3 python3-ezdxf
+    python3-gdal gdal-bin librsvg2-bin python3-pil poppler-utils libxml2-utils'
+check_packages='clang libclang-rt-dev clang-tidy cppcheck valgrind'
+
+install_missing() {
+    command -v dpkg-query >/dev/null || return 0
+    missing=
+    for package in "$@"; do
+        case $(dpkg-query -W -f='${Status}' "$package" 2>/dev/null) in
+        'install ok installed') ;;
+        *) missing="$missing $package" ;;
+        esac
+    done
+    [ -n "$missing" ] || return 0
+    echo "installing:$missing"
+    if [ "$(id -u)" -eq 0 ]; then
+        as_root=
+    elif command -v sudo >/dev/null; then
+        as_root=sudo
+    else
+        echo "as root: apt-get install$missing" >&2
+        return 1
+    fi
+    $as_root apt-get update -qq &&
+        $as_root env DEBIAN_FRONTEND=noninteractive \
+            apt-get install -y -qq --no-install-recommends $missing
+}
