@@ -39,12 +39,12 @@ struct rab_read_options {
     double tolerance; /* for curves fitted with arcs; 0 means 0.01 mm */
     double width;     /* true width of what is drawn, edge to edge without stroke widths: all is
                          scaled evenly to it; 0 = as the file says */
-    size_t elements;  /* most elements, those shown by `use` counted each time; 0: 2,000,000 */
-    size_t segments;  /* most lines and curves; 0: 2,000,000 */
+    size_t elements;  /* most elements, those shown by `use` counted each time; 0: 1,000,000 */
+    size_t segments;  /* most lines and curves; 0: 1,000,000 */
 };
 
 /* Files longer than this are refused. */
-#define RAB_READ_LIMIT ((size_t)256 << 20)
+#define RAB_READ_LIMIT ((size_t)64 << 20)
 
 /*
  * Read an SVG drawing, plain or compressed with gzip.
