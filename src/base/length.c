@@ -210,7 +210,7 @@ bool rab_size_read(const char *text, enum rab_unit usual, double *width, double 
 {
     struct span times;
     struct measure across, up;
-    double w, h;
+    double w = 0, h = 0;
 
     if (!find_times(text, &times) || !take_measure((struct span){text, times.start}, &across) ||
         !take_measure((struct span){times.end, text + strlen(text)}, &up))

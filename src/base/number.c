@@ -161,6 +161,7 @@ static uint64_t find_shortest(double size, int *places)
     middle = (wide)(4 * mantissa) * five[scale];
     above = (wide)(4 * mantissa + 2) * five[scale];
     shift = -(exponent - 2 + scale);
+    assert(shift > 0 && shift < 128);
     rest = ((wide)1 << shift) - 1;
 
     low = (uint64_t)(below >> shift);
@@ -245,12 +246,12 @@ static void step_up(char *digits)
 static void add_exponential(struct rab_text *text, double size)
 {
     char digits[18];
-    int exponent, power = 0;
+    int exponent, count = size < DBL_MIN ? 1 : DBL_DIG, power;
     bool power_of_two = take_apart(size, &exponent) == (uint64_t)1 << 52;
 
-    for (int count = size < DBL_MIN ? 1 : DBL_DIG; count <= 17; count++) {
+    for (;; count++) { /* 17 digits always read back */
         power = print_digits(size, count, digits);
-        if (count == 17 || reads_back(digits, power, size))
+        if (reads_back(digits, power, size))
             break;
         /* Below a power of two doubles lie closer: the decimal above may serve, farther away. */
         if (power_of_two) {
