@@ -66,22 +66,27 @@ static bool add(struct mover *m, struct rab_point p, double bulge)
     return chains_add(&m->chains, p.x, p.y, bulge, m->same, m->err);
 }
 
-/* Turn from one edge's direction to the next one's, -pi to pi. A way straight back turns to the
- * side on which the next edge lies. */
+/* Turn from one edge's direction to the next one's, -pi to pi. On a way nearly straight back the
+ * directions at the corner, which very short edges do not hold well, leave the sign in doubt: the
+ * side on which one edge lies of the other decides. */
 static double turn_at(const struct edge *e, const struct edge *next)
 {
     const struct rab_point t = edge_arrives(e), u = edge_leaves(next);
     const double cross = t.x * u.y - t.y * u.x, dot = t.x * u.x + t.y * u.y;
+    const double turn = atan2(cross, dot);
 
-    if (dot < 0 && fabs(cross) < 1e-6) {
-        /* A cusp: how far out the next edge goes before its curve tells little. */
-        const double reach = fmin(e->chord, next->chord) / 2;
+    if (dot < 0 && fabs(cross) < 0.1) {
         const struct edge back = edge_back(e);
-        const double apart = (next->k - back.k) * reach * reach / 2 - cross * reach;
-        /* Left of the way back is the left of the way, seen from ahead: a turn to the right. */
-        return apart > 0 ? -RAB_PI : RAB_PI;
+        const bool next_short = next->chord <= back.chord;
+        const struct edge *s = next_short ? next : &back, *l = next_short ? &back : next;
+        const struct rab_point m = edge_middle(s);
+        const double side = edge_side(l, m.x, m.y);
+        /* Left of the way back is right of the way there: a turn to the right. */
+        const bool right_turn = next_short ? side < 0 : side > 0;
+        if (right_turn != (turn < 0))
+            return right_turn ? -RAB_PI : RAB_PI;
     }
-    return atan2(cross, dot);
+    return turn;
 }
 
 /* Where the moved edges meet before a corner that closes, so that the loop behind it, which is

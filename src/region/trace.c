@@ -127,12 +127,17 @@ static bool join(struct loops *l, size_t first, size_t n, double x, double y,
     return true;
 }
 
+/* Twice the signed area between the origin and a step. */
 static double step_area(const struct step *s, double x, double y)
 {
-    const double dx = x - s->x, dy = y - s->y, b = s->bulge;
+    const double dx = x - s->x, dy = y - s->y, b = s->bulge, q = b * b;
+    double segment; /* for a chord of 1 */
 
-    /* Near enough for a sign and a size: within 2 % of the segment's area. */
-    return (s->x * y - s->y * x) / 2 + (dx * dx + dy * dy) * b * (1 + b * b / 5) / 3;
+    if (q < 0.01) /* the closed form's series: it divides 0 by 0 here */
+        segment = b * (1.0 / 3 + q * (1.0 / 15 - q * (1.0 / 105 - q / 315)));
+    else
+        segment = ((1 + q) * (1 + q) * atan(b) - b * (1 - q)) / (8 * q);
+    return s->x * y - s->y * x + 2 * segment * (dx * dx + dy * dy);
 }
 
 static bool emit(struct loops *l, struct rab_error *err)
@@ -147,7 +152,7 @@ static bool emit(struct loops *l, struct rab_error *err)
         length += hypot(t->x - s->x, t->y - s->y) * (1 + fabs(s->bulge));
     }
     /* Nothing a blade could follow. */
-    if (n < 2 || fabs(area) <= l->arr->same * length)
+    if (n < 2 || fabs(area) <= 2 * l->arr->same * length)
         return true;
 
     /* Begin where the loop turns from one line or circle to another. */
