@@ -31,7 +31,7 @@ static struct rab_point beside(struct rab_point p, struct rab_point along, doubl
     return (struct rab_point){p.x - left * along.y, p.y + left * along.x};
 }
 
-void edges_of(const struct rab_outline *outlines, size_t count, struct edges *out)
+void brute_edges(const struct rab_outline *outlines, size_t count, struct edges *out)
 {
     for (size_t i = 0; i < count; i++) {
         const struct rab_outline *o = &outlines[i];
@@ -52,13 +52,13 @@ void edges_of(const struct rab_outline *outlines, size_t count, struct edges *ou
     }
 }
 
-void edges_clear(struct edges *edges)
+void brute_clear(struct edges *edges)
 {
     free(edges->items);
     *edges = (struct edges){0};
 }
 
-struct rab_point edge_point(const struct edge *e, double t, struct rab_point *along)
+struct rab_point brute_point(const struct edge *e, double t, struct rab_point *along)
 {
     const struct rab_point w = minus(e->b, e->a);
     const double chord = length(w), b = e->bulge;
@@ -80,7 +80,7 @@ struct rab_point edge_point(const struct edge *e, double t, struct rab_point *al
     return (struct rab_point){e->a.x + reach * way.x, e->a.y + reach * way.y};
 }
 
-double edge_length(const struct edge *e)
+double brute_length_edge(const struct edge *e)
 {
     const double chord = length(minus(e->b, e->a)), b = fabs(e->bulge);
     if (b < 1e-9)
@@ -88,7 +88,7 @@ double edge_length(const struct edge *e)
     return chord * (1 + b * b) / b * atan(b);
 }
 
-double edge_segment(const struct edge *e)
+double brute_segment(const struct edge *e)
 {
     const double c = length(minus(e->b, e->a)), b = e->bulge;
     if (fabs(b) < 1e-3) /* series of the exact line below: geometry, Green's theorem */
@@ -122,7 +122,7 @@ static struct local localise(const struct edge *e, struct rab_point p)
     return l;
 }
 
-double edge_distance(const struct edge *e, struct rab_point p)
+double brute_distance_edge(const struct edge *e, struct rab_point p)
 {
     const struct rab_point w = minus(e->b, e->a), pa = minus(p, e->a), pb = minus(p, e->b);
     const double ends = fmin(length(pa), length(pb)), chord = length(w), b = e->bulge;
@@ -143,7 +143,7 @@ double edge_distance(const struct edge *e, struct rab_point p)
     return fmin(ends, l.half * fabs(l.power) / (l.reach + 1 + b * b));
 }
 
-double edges_distance(const struct edges *edges, struct rab_point p)
+double brute_distance(const struct edges *edges, struct rab_point p)
 {
     double best = HUGE_VAL;
     for (size_t i = 0; i < edges->count; i++) {
@@ -153,12 +153,12 @@ double edges_distance(const struct edges *edges, struct rab_point p)
             length(minus(e->b, e->a)) / 2 * fmax(1, fabs(e->bulge)) * 1.0000001;
         const struct rab_point middle = {(e->a.x + e->b.x) / 2, (e->a.y + e->b.y) / 2};
         if (length(minus(p, middle)) - reach < best)
-            best = fmin(best, edge_distance(e, p));
+            best = fmin(best, brute_distance_edge(e, p));
     }
     return best;
 }
 
-int edges_winding(const struct edges *edges, struct rab_point p)
+int brute_winding(const struct edges *edges, struct rab_point p)
 {
     /* A point on a chord's line has no side: it moves a little until it has one. Probes stand off
      * the edges themselves by far more. */
@@ -195,7 +195,7 @@ int edges_winding(const struct edges *edges, struct rab_point p)
     return 0;
 }
 
-double edges_area(const struct edges *edges)
+double brute_area(const struct edges *edges)
 {
     double area = 0;
     if (edges->count == 0)
@@ -203,16 +203,16 @@ double edges_area(const struct edges *edges)
     const struct rab_point o = edges->items[0].a;
     for (size_t i = 0; i < edges->count; i++) {
         const struct edge *e = &edges->items[i];
-        area += cross(minus(e->a, o), minus(e->b, o)) / 2 + edge_segment(e);
+        area += cross(minus(e->a, o), minus(e->b, o)) / 2 + brute_segment(e);
     }
     return area;
 }
 
-double edges_length(const struct edges *edges)
+double brute_length(const struct edges *edges)
 {
     double sum = 0;
     for (size_t i = 0; i < edges->count; i++)
-        sum += edge_length(&edges->items[i]);
+        sum += brute_length_edge(&edges->items[i]);
     return sum;
 }
 
@@ -239,14 +239,14 @@ static bool encloses(const struct edges *j, const struct edges *i)
     for (size_t k = 0; k < i->count && k < 8; k++)
         for (int share = 1; share < 4; share++) {
             const struct edge *e = &i->items[k * i->count / (i->count < 8 ? i->count : 8)];
-            const struct rab_point p = edge_point(e, 0.25 * share + 0.013, NULL);
-            const double d = edges_distance(j, p);
+            const struct rab_point p = brute_point(e, 0.25 * share + 0.013, NULL);
+            const double d = brute_distance(j, p);
             if (d > away) {
                 away = d;
                 best = p;
             }
         }
-    return edges_winding(j, best) != 0;
+    return brute_winding(j, best) != 0;
 }
 
 const char *region_fault(const struct rab_region *region)
@@ -273,8 +273,8 @@ const char *region_fault(const struct rab_region *region)
             else if (hypot(v.x - w.x, v.y - w.y) < RAB_SAME_POINT / 2)
                 fault = "an edge has no length";
         }
-        edges_of(o, 1, &each[i]);
-        area[i] = edges_area(&each[i]);
+        brute_edges(o, 1, &each[i]);
+        area[i] = brute_area(&each[i]);
         if (!fault && region->parents[i] != RAB_NO_PARENT && region->parents[i] >= i)
             fault = "a parent stands after its child";
     }
@@ -292,7 +292,7 @@ const char *region_fault(const struct rab_region *region)
             fault = "an outline runs the wrong way round";
     }
     for (size_t i = 0; i < n; i++)
-        edges_clear(&each[i]);
+        brute_clear(&each[i]);
     free(each);
     free(area);
     return fault;
@@ -322,11 +322,11 @@ size_t region_spare_vertices(const struct rab_region *region)
                 const double ac = length(minus(second.b, first.a));
                 spare += dot(w, v) > 0 && fabs(cross(w, v)) < same * ac;
             } else if (first.bulge * second.bulge > 0) {
-                const struct rab_point m = edge_point(&second, 0.5, NULL);
-                const struct rab_point l = edge_point(&first, 0.5, NULL);
+                const struct rab_point m = brute_point(&second, 0.5, NULL);
+                const struct rab_point l = brute_point(&first, 0.5, NULL);
                 struct rab_point into, onward;
-                edge_point(&first, 1, &into);
-                edge_point(&second, 0, &onward);
+                brute_point(&first, 1, &into);
+                brute_point(&second, 0, &onward);
                 spare += off_circle(&first, m) < same && off_circle(&first, second.b) < same &&
                          off_circle(&second, l) < same && off_circle(&second, first.a) < same &&
                          dot(into, onward) > 0;
@@ -334,6 +334,54 @@ size_t region_spare_vertices(const struct rab_region *region)
         }
     }
     return spare;
+}
+
+/* The corner between two edges, extended: the vertex, the two offset ends and the tip. */
+static bool corner_kite(const struct edge *before, const struct edge *after, double distance,
+                        double limit, struct kite *kite)
+{
+    struct rab_point in, out;
+    brute_point(before, 1, &in);
+    brute_point(after, 0, &out);
+    /* Seen with the side that grows on the right: turning left makes a corner there. */
+    const double turn = atan2(cross(in, out), dot(in, out)) * (distance > 0 ? 1 : -1);
+    if (turn < 1e-9 || turn > RAB_PI - 1e-9 || 1 / cos(turn / 2) > limit)
+        return false;
+    const struct rab_point v = after->a;
+    const struct rab_point p = beside(v, in, -distance), q = beside(v, out, -distance);
+    const double tip = 1 / (1 + cos(turn));
+    const struct rab_point t = {v.x + tip * (p.x + q.x - 2 * v.x), v.y + tip * (p.y + q.y - 2 * v.y)};
+    kite->corner[0] = v;
+    kite->corner[1] = distance > 0 ? p : q;
+    kite->corner[2] = t;
+    kite->corner[3] = distance > 0 ? q : p;
+    return true;
+}
+
+void kites_of(const struct rab_region *region, double distance, double limit, struct kites *out)
+{
+    struct edges edges = {0};
+    size_t first = 0;
+
+    brute_edges(region->outlines, region->count, &edges);
+    out->items = calloc(edges.count + 1, sizeof *out->items);
+    if (!out->items)
+        abort();
+    for (size_t i = 0; i < region->count; i++) {
+        const size_t n = region->outlines[i].count;
+        for (size_t k = 0; k < n; k++)
+            out->count += corner_kite(&edges.items[first + (k + n - 1) % n],
+                                      &edges.items[first + k], distance, limit > 0 ? limit : 4,
+                                      &out->items[out->count]);
+        first += n;
+    }
+    brute_clear(&edges);
+}
+
+void kites_clear(struct kites *kites)
+{
+    free(kites->items);
+    *kites = (struct kites){0};
 }
 
 /* ---- probes ---- */
@@ -346,8 +394,7 @@ struct judge {
     enum rab_combine how;
     bool grow;
     double distance;
-    const struct rab_point (*kites)[4]; /* mitred corners, counter-clockwise */
-    size_t kite_count;
+    struct kites kites;
     struct probe_rule *probes;
     struct probe_fault *fault;
 };
@@ -368,12 +415,12 @@ static bool combined(bool a, bool b, enum rab_combine how)
 }
 
 /* Signed distance inside a convex quadrilateral: positive within. */
-static double within(const struct rab_point kite[4], struct rab_point p)
+static double within(const struct kite *kite, struct rab_point p)
 {
     double least = HUGE_VAL;
     for (int i = 0; i < 4; i++) {
-        const struct rab_point w = minus(kite[(i + 1) % 4], kite[i]);
-        least = fmin(least, cross(w, minus(p, kite[i])) / length(w));
+        const struct rab_point w = minus(kite->corner[(i + 1) % 4], kite->corner[i]);
+        least = fmin(least, cross(w, minus(p, kite->corner[i])) / length(w));
     }
     return least;
 }
@@ -383,19 +430,19 @@ static bool truth_at(const struct judge *j, struct rab_point p, bool *want)
 {
     const double skip = j->probes->skip;
     if (!j->grow) {
-        if (edges_distance(j->a, p) < skip || (j->combine && edges_distance(j->b, p) < skip))
+        if (brute_distance(j->a, p) < skip || (j->combine && brute_distance(j->b, p) < skip))
             return false;
-        const bool in_a = winding_filled(edges_winding(j->a, p), j->rule);
-        *want = j->combine ? combined(in_a, edges_winding(j->b, p) > 0, j->how) : in_a;
+        const bool in_a = winding_filled(brute_winding(j->a, p), j->rule);
+        *want = j->combine ? combined(in_a, brute_winding(j->b, p) > 0, j->how) : in_a;
         return true;
     }
-    const double away = edges_distance(j->a, p);
+    const double away = brute_distance(j->a, p);
     if (fabs(away - fabs(j->distance)) < skip || away < skip)
         return false;
-    const bool in = edges_winding(j->a, p) > 0;
+    const bool in = brute_winding(j->a, p) > 0;
     bool near = away < fabs(j->distance);
-    for (size_t k = 0; k < j->kite_count; k++) {
-        const double depth = within(j->kites[k], p);
+    for (size_t k = 0; k < j->kites.count; k++) {
+        const double depth = within(&j->kites.items[k], p);
         if (fabs(depth) < skip)
             return false;
         near |= depth > 0;
@@ -409,7 +456,7 @@ static bool ask(const struct judge *j, struct rab_point p)
     bool want;
     if (!truth_at(j, p, &want))
         return true;
-    const int winding = edges_winding(j->got, p);
+    const int winding = brute_winding(j->got, p);
     if (winding == (want ? 1 : 0))
         return true;
     j->fault->at = p;
@@ -425,13 +472,13 @@ static bool edge_is_right(const struct judge *j, struct rab_point p)
 {
     double error;
     if (j->grow) {
-        error = fabs(edges_distance(j->a, p) - fabs(j->distance));
-        for (size_t k = 0; k < j->kite_count; k++)
-            error = fmin(error, fabs(within(j->kites[k], p)));
+        error = fabs(brute_distance(j->a, p) - fabs(j->distance));
+        for (size_t k = 0; k < j->kites.count; k++)
+            error = fmin(error, fabs(within(&j->kites.items[k], p)));
     } else {
-        error = edges_distance(j->a, p);
+        error = brute_distance(j->a, p);
         if (j->combine)
-            error = fmin(error, edges_distance(j->b, p));
+            error = fmin(error, brute_distance(j->b, p));
     }
     j->fault->error = fmax(j->fault->error, error);
     if (error < j->probes->skip)
@@ -483,13 +530,13 @@ static bool run_probes(const struct judge *j)
         const struct edges *source = sources[n % 2];
         if (kind < 5 && j->got->count > 0) {
             const struct rab_point p =
-                edge_point(any_edge(j->got, numbers), any_share(numbers), &along);
+                brute_point(any_edge(j->got, numbers), any_share(numbers), &along);
             if (!edge_is_right(j, p) || !ask(j, beside(p, along, step)) ||
                 !ask(j, beside(p, along, -step)))
                 return false;
         } else if (kind < 9 && source->count > 0) {
             const struct edge *e = any_edge(source, numbers);
-            struct rab_point p = edge_point(e, any_share(numbers), &along);
+            struct rab_point p = brute_point(e, any_share(numbers), &along);
             double away = j->grow ? fabs(j->distance) : 0;
             if (seeded_int(numbers, 0, 1))
                 away = -away;
@@ -515,13 +562,13 @@ bool probe_fill(const struct rab_outline *outlines, size_t count, enum rab_fill 
                 struct probe_fault *fault)
 {
     struct edges a = {0}, got = {0};
-    edges_of(outlines, count, &a);
-    edges_of(result->outlines, result->count, &got);
+    brute_edges(outlines, count, &a);
+    brute_edges(result->outlines, result->count, &got);
     const struct judge j = {
         .a = &a, .got = &got, .rule = rule, .probes = &probes, .fault = fault};
     const bool right = run_probes(&j);
-    edges_clear(&a);
-    edges_clear(&got);
+    brute_clear(&a);
+    brute_clear(&got);
     return right;
 }
 
@@ -530,9 +577,9 @@ bool probe_combine(const struct rab_region *a, const struct rab_region *b, enum 
                    struct probe_fault *fault)
 {
     struct edges ea = {0}, eb = {0}, got = {0};
-    edges_of(a->outlines, a->count, &ea);
-    edges_of(b->outlines, b->count, &eb);
-    edges_of(result->outlines, result->count, &got);
+    brute_edges(a->outlines, a->count, &ea);
+    brute_edges(b->outlines, b->count, &eb);
+    brute_edges(result->outlines, result->count, &got);
     const struct judge j = {.a = &ea,
                             .b = &eb,
                             .got = &got,
@@ -542,32 +589,10 @@ bool probe_combine(const struct rab_region *a, const struct rab_region *b, enum 
                             .probes = &probes,
                             .fault = fault};
     const bool right = run_probes(&j);
-    edges_clear(&ea);
-    edges_clear(&eb);
-    edges_clear(&got);
+    brute_clear(&ea);
+    brute_clear(&eb);
+    brute_clear(&got);
     return right;
-}
-
-/* The corner between two edges, extended: the vertex, the two offset ends and the tip. */
-static bool corner_kite(const struct edge *before, const struct edge *after, double distance,
-                        double limit, struct rab_point kite[4])
-{
-    struct rab_point in, out;
-    edge_point(before, 1, &in);
-    edge_point(after, 0, &out);
-    /* Seen with the side that grows on the right: turning left makes a corner there. */
-    const double turn = atan2(cross(in, out), dot(in, out)) * (distance > 0 ? 1 : -1);
-    if (turn < 1e-9 || turn > RAB_PI - 1e-9 || 1 / cos(turn / 2) > limit)
-        return false;
-    const struct rab_point v = after->a;
-    const struct rab_point p = beside(v, in, -distance), q = beside(v, out, -distance);
-    const double tip = 1 / (1 + cos(turn));
-    const struct rab_point t = {v.x + tip * (p.x + q.x - 2 * v.x), v.y + tip * (p.y + q.y - 2 * v.y)};
-    kite[0] = v;
-    kite[1] = distance > 0 ? p : q;
-    kite[2] = t;
-    kite[3] = distance > 0 ? q : p;
-    return true;
 }
 
 bool probe_grow(const struct rab_region *in, double distance, enum rab_join join, double limit,
@@ -575,33 +600,21 @@ bool probe_grow(const struct rab_region *in, double distance, enum rab_join join
                 struct probe_fault *fault)
 {
     struct edges a = {0}, got = {0};
-    edges_of(in->outlines, in->count, &a);
-    edges_of(result->outlines, result->count, &got);
-    struct rab_point(*kites)[4] = calloc(a.count + 1, sizeof *kites);
-    size_t kite_count = 0;
-    if (!kites)
-        abort();
-    if (join == RAB_JOIN_MITRE) {
-        size_t first = 0;
-        for (size_t i = 0; i < in->count; i++) {
-            const size_t n = in->outlines[i].count;
-            for (size_t k = 0; k < n; k++)
-                kite_count += corner_kite(&a.items[first + (k + n - 1) % n], &a.items[first + k],
-                                          distance, limit > 0 ? limit : 4, kites[kite_count]);
-            first += n;
-        }
-    }
+    brute_edges(in->outlines, in->count, &a);
+    brute_edges(result->outlines, result->count, &got);
+    struct kites kites = {0};
+    if (join == RAB_JOIN_MITRE)
+        kites_of(in, distance, limit, &kites);
     const struct judge j = {.a = &a,
                             .got = &got,
                             .grow = true,
                             .distance = distance,
-                            .kites = (const struct rab_point(*)[4])kites,
-                            .kite_count = kite_count,
+                            .kites = kites,
                             .probes = &probes,
                             .fault = fault};
     const bool right = run_probes(&j);
-    free(kites);
-    edges_clear(&a);
-    edges_clear(&got);
+    kites_clear(&kites);
+    brute_clear(&a);
+    brute_clear(&got);
     return right;
 }

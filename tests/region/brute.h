@@ -19,21 +19,21 @@ struct edges {
     size_t count, capacity;
 };
 /* All edges of the outlines (closed by a straight line when open) but those of length zero. */
-void edges_of(const struct rab_outline *outlines, size_t count, struct edges *out);
-void edges_clear(struct edges *edges);
+void brute_edges(const struct rab_outline *outlines, size_t count, struct edges *out);
+void brute_clear(struct edges *edges);
 
 /* The point at a share t of the edge, 0 to 1, and the unit vector along it there. */
-struct rab_point edge_point(const struct edge *e, double t, struct rab_point *along);
-double edge_distance(const struct edge *e, struct rab_point p);
-double edge_length(const struct edge *e);
+struct rab_point brute_point(const struct edge *e, double t, struct rab_point *along);
+double brute_distance_edge(const struct edge *e, struct rab_point p);
+double brute_length_edge(const struct edge *e);
 /* Area between the arc and its chord, positive when it lies on the right of the chord (that is,
  * when it adds to a counter-clockwise outline). */
-double edge_segment(const struct edge *e);
+double brute_segment(const struct edge *e);
 
-int edges_winding(const struct edges *edges, struct rab_point p);
-double edges_distance(const struct edges *edges, struct rab_point p);
-double edges_area(const struct edges *edges); /* signed, with multiplicity */
-double edges_length(const struct edges *edges);
+int brute_winding(const struct edges *edges, struct rab_point p);
+double brute_distance(const struct edges *edges, struct rab_point p);
+double brute_area(const struct edges *edges); /* signed, with multiplicity */
+double brute_length(const struct edges *edges);
 bool winding_filled(int winding, enum rab_fill rule);
 
 /* What is wrong with a region, by the definition in region.h, found the slow way: directions,
@@ -41,6 +41,18 @@ bool winding_filled(int winding, enum rab_fill rule);
 const char *region_fault(const struct rab_region *region);
 /* How many vertices could be left out: both edges on one line or one circle, going on. */
 size_t region_spare_vertices(const struct rab_region *region);
+
+/* A mitred corner: what an extended corner adds to a rounded one, counter-clockwise. */
+struct kite {
+    struct rab_point corner[4];
+};
+struct kites {
+    struct kite *items;
+    size_t count;
+};
+/* All corners whose mitre keeps the limit (0: 4), on the side that the distance says. */
+void kites_of(const struct rab_region *region, double distance, double limit, struct kites *out);
+void kites_clear(struct kites *kites);
 
 /* ---- probes: points on either side of everything that could be an edge ---- */
 

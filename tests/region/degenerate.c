@@ -49,8 +49,9 @@ Test(region_degenerate, circles_nearly_tangent)
                 struct rab_region rest = combined(&a, &b, RAB_DIFFERENCE);
                 struct rab_region one = combined(&a, &b, RAB_EXCLUSIVE);
                 const double common = lens(r, s, fabs(d)), sum = RAB_PI * (r * r + s * s);
-                /* Edges are right to one RAB_SAME_POINT over the stretch in question. */
-                const double within = 1e-6 + 0.1 * RAB_SAME_POINT * (r + s);
+                /* Edges may be off by RAB_SAME_POINT: over all of them when the circles are nearly
+                 * the same, else only over the stretch where they are close. */
+                const double within = 1e-6 + (r == s ? 4 * RAB_PI : 0.1) * RAB_SAME_POINT * (r + s);
                 expect_area(&both, common, within);
                 expect_area(&any, sum - common, within);
                 expect_area(&rest, RAB_PI * r * r - common, within);
@@ -108,7 +109,7 @@ Test(region_degenerate, gap_closed_by_growing)
             const double each = 400 + 80 * d + RAB_PI * d * d, lap = sign > 0 ? 2 * more * 20 : 0;
             expect_area(&out, 2 * each - lap, 1e-5 + lap * 0.02);
             if (more > 1e-6)
-                cr_expect(eq(sz, out.count, sign > 0 ? 1 : 2));
+                cr_expect(eq(sz, out.count, sign >= 0 ? 1 : 2)); /* at 0 they share a side */
             rab_region_clear(&out);
             rab_region_clear(&in);
         }
@@ -130,15 +131,15 @@ Test(region_degenerate, arcs_nearly_straight)
                 add_rectangle(&right, -1, -c, c + 1, 0);
                 struct rab_region a = filled(&left, RAB_FILL_NONZERO);
                 struct rab_region b2 = filled(&right, RAB_FILL_NONZERO);
-                expect_area(&a, c * c + segment, 1e-6 + c * RAB_SAME_POINT);
+                expect_area(&a, c * c + segment, 1e-6 + 2 * c * RAB_SAME_POINT);
                 struct rab_region any = combined(&a, &b2, RAB_UNION);
                 struct rab_region both = combined(&a, &b2, RAB_INTERSECTION);
                 const double out = sign > 0 ? segment : 0;
-                expect_area(&both, out, 1e-6 + c * RAB_SAME_POINT);
+                expect_area(&both, out, 1e-6 + 2 * c * RAB_SAME_POINT);
                 expect_area(&any, c * c + c * (c + 2) + segment - out, 1e-6 + 2 * c * RAB_SAME_POINT);
                 struct rab_region more = grown(&a, 1), less = grown(&a, -c / 5);
                 expect_area(&less, pow(0.6 * c, 2) + 0.6 * segment,
-                            1e-6 + c * RAB_SAME_POINT + fabs(segment));
+                            1e-6 + 2 * c * RAB_SAME_POINT + fabs(segment));
                 rab_region_clear(&more);
                 rab_region_clear(&less);
                 rab_region_clear(&a);
@@ -259,17 +260,18 @@ Test(region_degenerate, duplicates)
                 shapes_clear(&one);
             }
             struct edges one = {0};
-            edges_of(list.items, 1, &one);
-            const double area = edges_area(&one), length = edges_length(&one);
-            edges_clear(&one);
+            brute_edges(list.items, 1, &one);
+            const double area = brute_area(&one), length = brute_length(&one);
+            brute_clear(&one);
             struct shapes copy = {0};
             shapes_copy(&list, &copy);
             struct rab_region odd = filled(&copy, RAB_FILL_EVENODD);
             expect_area(&odd, copies % 2 ? area : 0, 1e-6 + 9 * length * jitter);
             struct rab_region all = filled(&list, RAB_FILL_POSITIVE);
-            expect_area(&all, area, 1e-6 + 9 * length * jitter);
+            const int net = copies - 2 * ((copies + 1) / 3); /* every third runs backwards */
+            expect_area(&all, net > 0 ? area : 0, 1e-6 + 9 * length * jitter);
             if (jitter < 1e-10) {
-                expect_count(&all, 1, 4);
+                expect_count(&all, net > 0 ? 1 : 0, net > 0 ? 4 : 0);
                 cr_expect(eq(sz, odd.count, copies % 2 ? 1 : 0));
             }
             rab_region_clear(&odd);
@@ -408,13 +410,13 @@ Test(region_minimal, split_edges_are_joined_on_entry)
     for (size_t i = 0; i < whole.count; i++) {
         struct edges edges = {0};
         struct rab_outline *o = shapes_next(&parts);
-        edges_of(&whole.items[i], 1, &edges);
+        brute_edges(&whole.items[i], 1, &edges);
         for (size_t k = 0; k < edges.count; k++)
             for (int part = 0; part < 11; part++) {
-                const struct rab_point p = edge_point(&edges.items[k], part / 11.0, NULL);
+                const struct rab_point p = brute_point(&edges.items[k], part / 11.0, NULL);
                 put(o, p.x, p.y, tan(atan(edges.items[k].bulge) / 11));
             }
-        edges_clear(&edges);
+        brute_clear(&edges);
     }
     struct rab_region out = filled(&parts, RAB_FILL_NONZERO);
     expect_count(&out, 3, 4 + 2 + 4);
