@@ -51,23 +51,22 @@ static void add_command(struct svg_writer *to, const char *letter)
 static void add_step(struct svg_writer *to, struct rab_vertex from, struct rab_vertex end,
                      enum rab_curves curves)
 {
-    const double b = from.bulge, dx = end.x - from.x, dy = end.y - from.y;
+    const double b = from.bulge;
 
     if (b == 0) {
         add_command(to, "L");
         add_pair(to, end.x, end.y);
     } else if (curves == RAB_CURVES_BEZIERS) {
-        /* Handles of r 4/3 tan(t/4), and with bulge b = tan(t/4): along the chord a share of
-         * (1 - b^2)/3, across it of 2b/3, because r = c (1 + b^2)/(4b) and t/2 = 2 atan b. */
-        const double along = (1 - b * b) / 3, across = 2 * b / 3;
+        struct rab_point first, second;
+        track_handles(from, end, &first, &second);
         add_command(to, "C");
-        add_pair(to, from.x + along * dx + across * dy, from.y + along * dy - across * dx);
+        add_pair(to, first.x, first.y);
         rab_text_add(to->text, " ");
-        add_pair(to, end.x - along * dx + across * dy, end.y - along * dy - across * dx);
+        add_pair(to, second.x, second.y);
         rab_text_add(to->text, " ");
         add_pair(to, end.x, end.y);
     } else {
-        const double radius = hypot(dx, dy) * (1 + b * b) / (4 * fabs(b));
+        const double radius = hypot(end.x - from.x, end.y - from.y) * (1 + b * b) / (4 * fabs(b));
         add_command(to, "A");
         add_pair(to, radius, radius);
         rab_text_add(to->text, b > 0 ? " 0 0 1 " : " 0 0 0 ");

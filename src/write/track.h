@@ -36,6 +36,21 @@ bool track_make(const struct rab_outline *outline, const struct track_rule *rule
                 struct track *track, struct rab_error *err);
 void track_clear(struct track *track);
 
+/* The handles of the cubic Bezier curve for the way from a vertex to the next (of less than half a
+ * turn): r 4/3 tan(t/4) long, and with bulge b = tan(t/4) that is a share of (1 - b^2)/3 along the
+ * chord and 2b/3 across it, because r = c (1 + b^2)/(4b) and t/2 = 2 atan b. */
+static inline void track_handles(struct rab_vertex from, struct rab_vertex end,
+                                 struct rab_point *first, struct rab_point *second)
+{
+    const double b = from.bulge, dx = end.x - from.x, dy = end.y - from.y;
+    const double along = (1 - b * b) / 3, across = 2 * b / 3;
+
+    *first = (struct rab_point){from.x + along * dx + across * dy,
+                                from.y + along * dy - across * dx};
+    *second = (struct rab_point){end.x - along * dx + across * dy,
+                                 end.y - along * dy - across * dx};
+}
+
 /* Rounded to TRACK_DECIMALS. */
 double track_round(double value);
 
