@@ -184,18 +184,41 @@ static bool round_corner(struct mover *m, const struct edge *e, const struct edg
     return add(m, from, tan(turn / 4)) && add(m, to, 0);
 }
 
+/* The outline's edges without those that are hardly longer than one point: their directions are
+ * rounding, and corners are judged by directions. */
+static size_t take_edges(struct mover *m, const struct rab_outline *o)
+{
+    const double short_edge = 4 * m->same;
+    struct rab_vertex from = o->vertices[0];
+    size_t n = 0;
+
+    for (size_t i = 1; i <= o->count; i++) {
+        const struct rab_vertex v = o->vertices[i < o->count ? i : 0];
+        if (hypot(v.x - from.x, v.y - from.y) > short_edge) {
+            m->edges[n++] = edge_make(from.x, from.y, v.x, v.y, from.bulge);
+            from = v;
+        } else if (i < o->count) {
+            from.bulge = v.bulge;
+        }
+    }
+    /* A short last edge: the one before it leads to the start. */
+    const struct rab_vertex end = o->vertices[0];
+    if (n > 0 && (m->edges[n - 1].qx != end.x || m->edges[n - 1].qy != end.y))
+        m->edges[n - 1] =
+            edge_make(m->edges[n - 1].px, m->edges[n - 1].py, end.x, end.y, m->edges[n - 1].bulge);
+    return n;
+}
+
 static bool move_outline(struct mover *m, const struct rab_outline *o)
 {
-    const size_t n = o->count;
-
-    if (!rab_reserve((void **)&m->edges, &m->capacity, n, sizeof *m->edges, m->err) ||
-        !rab_reserve((void **)&m->moved, &m->moved_capacity, n, sizeof *m->moved, m->err))
+    if (!rab_reserve((void **)&m->edges, &m->capacity, o->count, sizeof *m->edges, m->err) ||
+        !rab_reserve((void **)&m->moved, &m->moved_capacity, o->count, sizeof *m->moved, m->err))
         return false;
-    for (size_t i = 0; i < n; i++) {
-        const struct rab_vertex a = o->vertices[i], b = o->vertices[i + 1 < n ? i + 1 : 0];
-        m->edges[i] = edge_make(a.x, a.y, b.x, b.y, a.bulge);
+    const size_t n = take_edges(m, o);
+    if (n < 2)
+        return true;
+    for (size_t i = 0; i < n; i++)
         move_edge(m, &m->edges[i], &m->moved[i]);
-    }
     if (m->trim)
         trim_corners(m, n);
     for (size_t i = 0; i < n; i++) {
@@ -244,7 +267,7 @@ static bool check_distance(const struct rab_region *in, const struct rab_region 
     }
     box_tree_finish(&tree);
     struct nearest nearest = {edges};
-    const double slack = 3 * same + 2 * least_step;
+    const double slack = 8 * same + 2 * least_step;
     for (size_t i = 0; i < made->count; i++) {
         const struct rab_outline *o = &made->outlines[i];
         for (size_t v = 0; v < o->count; v++) {

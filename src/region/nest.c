@@ -133,16 +133,24 @@ static bool check_pair(void *context, size_t i, size_t j)
     return true;
 }
 
+/* A point part of the way along an edge: the chord to it spans part of the angle, and is turned
+ * by half of the rest. */
+static struct rab_point part_way(const struct edge *e, double part)
+{
+    const double dx = e->qx - e->px, dy = e->qy - e->py;
+    const double quarter = atan(e->bulge), turn = 2 * quarter * (1 - part);
+    const double reach = e->bulge == 0 ? part : sin(2 * quarter * part) / sin(2 * quarter);
+
+    return (struct rab_point){e->px + reach * (dx * cos(turn) + dy * sin(turn)),
+                              e->py + reach * (dy * cos(turn) - dx * sin(turn))};
+}
+
 /* Beside a point part of the way along an edge: material to the left, none to the right? */
 static bool sides_right(const struct seal *s, size_t i, double part)
 {
     const struct edge *e = &s->edges[i];
-    const double dx = e->qx - e->px, dy = e->qy - e->py;
-    /* The chord to the point spans part of the angle, and is turned by half of the rest. */
-    const double quarter = atan(e->bulge), turn = 2 * quarter * (1 - part);
-    const double reach = e->bulge == 0 ? part : sin(2 * quarter * part) / sin(2 * quarter);
-    const double x = e->px + reach * (dx * cos(turn) + dy * sin(turn));
-    const double y = e->py + reach * (dy * cos(turn) - dx * sin(turn));
+    const struct rab_point at = part_way(e, part);
+    const double dx = e->qx - e->px, dy = e->qy - e->py, x = at.x, y = at.y;
     const int others =
         edges_winding(&s->tree, s->edges, NULL, 0, s->n, x, y) - edge_winding(e, x, y);
 
@@ -165,7 +173,7 @@ static bool check_sides(struct seal *s)
     for (size_t i = 0; i < s->n; i++) {
         if (!s->touching[s->loop[i]] || s->edges[i].chord < 20 * s->same)
             continue;
-        if (!sides_right(s, i, 0.5) && !sides_right(s, i, 0.31) && !sides_right(s, i, 0.73))
+        if (!sides_right(s, i, 0.2718) && !sides_right(s, i, 0.6237) && !sides_right(s, i, 0.87))
             return fault_at(s, s->edges[i].px, s->edges[i].py, "has paper on both sides");
     }
     return true;
@@ -195,12 +203,13 @@ static bool try_parent(void *context, size_t item)
     const struct edge *e = &s->edges[s->first[inner]];
     bool in = loop_around(s, outer, e->px, e->py);
     if (s->touching[inner] && s->touching[outer]) {
-        /* A vertex may lie on the other outline; the middles of sides decide by majority. */
-        const size_t n = s->first[inner + 1] - s->first[inner];
+        /* Vertices and middles of sides may well lie on the other outline; points along the sides
+         * that no drawing has a reason to meet decide by majority. */
+        const size_t n = s->first[inner + 1] - s->first[inner], sides = n < 5 ? n : 5;
         int votes = 0;
-        for (size_t i = 0; i < n && i < 5; i++) {
-            const struct rab_point m = edge_middle(&e[i * n / (n < 5 ? n : 5)]);
-            votes += loop_around(s, outer, m.x, m.y) ? 1 : -1;
+        for (size_t i = 0; i < 2 * sides; i++) {
+            const struct rab_point p = part_way(&e[i / 2 * n / sides], i % 2 ? 0.2718 : 0.6237);
+            votes += loop_around(s, outer, p.x, p.y) ? 1 : -1;
         }
         in = votes > 0 || (votes == 0 && in);
     }

@@ -119,6 +119,20 @@ static double angle_of(struct rab_point t)
     return t.y >= 0 ? 1 - c : 3 + c;
 }
 
+/* Where an edge goes from its start, seen at the distance from which crossings are told apart: a
+ * tiny arc may cross a neighbour nearer than that, and its tangent would tell the order before. */
+static double heading(const struct edge *e, double same)
+{
+    struct rab_point t = edge_leaves(e);
+    const double s = e->k * fmin(2 * same, e->chord) / 2;
+
+    if (fabs(s) > 1e-6) {
+        const double c = sqrt(fmax(0, (1 - s) * (1 + s)));
+        t = (struct rab_point){t.x * c - t.y * s, t.x * s + t.y * c};
+    }
+    return angle_of(t);
+}
+
 static int by_angle(const void *a, const void *b)
 {
     const struct ray *v = a, *w = b;
@@ -152,7 +166,7 @@ static void order_spot(const struct arrangement *arr, uint32_t *halves, uint32_t
     for (uint32_t i = 0; i < n; i++) {
         rays[i].half = halves[i];
         rays[i].edge = leaving(arr, halves[i]);
-        rays[i].angle = angle_of(edge_leaves(&rays[i].edge));
+        rays[i].angle = heading(&rays[i].edge, arr->same);
     }
     qsort(rays, n, sizeof *rays, by_angle);
     /* Start behind the widest gap, so that no bundle of near-equal directions is torn apart. */
@@ -275,7 +289,7 @@ static int32_t outside_at(const struct arrangement *arr, uint32_t spot)
      * in the order around the spot is the left; not in a bundle of near-equal directions. */
     for (uint32_t i = 0; i < n; i++) {
         const struct edge e = leaving(arr, halves[i]), f = leaving(arr, halves[(i + 1) % n]);
-        const double v = angle_of(edge_leaves(&e)), w = angle_of(edge_leaves(&f));
+        const double v = heading(&e, arr->same), w = heading(&f, arr->same);
         if ((v >= 2 ? v - 4 : v) - (w >= 2 ? w - 4 : w) > 1e-3)
             return left_of(arr, halves[i]);
     }
