@@ -184,7 +184,10 @@ static void draw_tag(struct page *page, cairo_t *cr, const struct page_label *la
     cairo_arc(cr, box.x0 + radius, box.y0 + radius, radius, RAB_PI, 3 * RAB_PI / 2);
     cairo_close_path(cr);
     page_colour(cr, 0xFFFFFF, 0.9);
-    cairo_fill(cr);
+    cairo_fill_preserve(cr);
+    page_colour(cr, PAGE_TROUBLE, 0.6);
+    cairo_set_line_width(cr, fmax(0.05 * page->em, 0.6 / page->scale));
+    cairo_stroke(cr);
     words_centre(&page->words, label->item->words,
                  (struct words_look){label->size, false, PAGE_INK}, label->tag_x, label->tag_y);
 }
