@@ -1,3 +1,4 @@
+#include "outline/box_tree.h"
 #include "rabbet/read.h"
 #include "read/join.h"
 #include "read/subpath.h"
@@ -104,41 +105,143 @@ static bool tell_filled(const struct rab_drawing *drawing, const struct rab_regi
                     filled - region->count, filled - region->count == 1 ? " lies" : "s lie");
 }
 
+/* Regions that are being united. */
+struct pile {
+    struct rab_region *items;
+    size_t count, capacity;
+};
+
+static void clear_pile(struct pile *pile)
+{
+    for (size_t i = 0; i < pile->count; i++)
+        rab_region_clear(&pile->items[i]);
+    free(pile->items);
+    *pile = (struct pile){0};
+}
+
+static bool stop_at_pair(void *context, size_t first, size_t second)
+{
+    (void)context;
+    (void)first;
+    (void)second;
+    return false;
+}
+
+/* Put neighbours next to each other. *apart is true when no two boxes meet. */
+static bool sort_pile(struct pile *pile, bool *apart, struct rab_error *err)
+{
+    struct box_tree tree = {0};
+    struct rab_region *sorted = malloc(pile->count * sizeof *sorted);
+    struct rab_box *boxes = malloc(pile->count * sizeof *boxes);
+    uint32_t *order = malloc(pile->count * sizeof *order);
+    bool ok = false;
+
+    if (!sorted || !boxes || !order) {
+        rab_fail_memory(err);
+        goto done;
+    }
+    for (size_t i = 0; i < pile->count; i++)
+        boxes[i] = rab_region_box(&pile->items[i]);
+    if (!box_tree_order(boxes, pile->count, order, err) ||
+        !box_tree_reserve(&tree, pile->count, err))
+        goto done;
+    for (size_t i = 0; i < pile->count; i++) {
+        struct rab_box box = boxes[order[i]];
+        sorted[i] = pile->items[order[i]];
+        tree.boxes[i] = (struct rab_box){box.x0 - RAB_SAME_POINT, box.y0 - RAB_SAME_POINT,
+                                         box.x1 + RAB_SAME_POINT, box.y1 + RAB_SAME_POINT};
+    }
+    box_tree_finish(&tree);
+    memcpy(pile->items, sorted, pile->count * sizeof *sorted);
+    *apart = box_tree_pairs(&tree, stop_at_pair, NULL);
+    ok = true;
+done:
+    box_tree_clear(&tree);
+    free(order);
+    free(boxes);
+    free(sorted);
+    return ok;
+}
+
+/* What some of the pile cover together. */
+static bool unite(const struct rab_region *regions, size_t count, struct rab_region *out,
+                  struct rab_error *err)
+{
+    struct rab_outline *all;
+    size_t total = 0, at = 0;
+    bool ok;
+
+    for (size_t i = 0; i < count; i++)
+        total += regions[i].count;
+    all = malloc((total + 1) * sizeof *all);
+    if (!all)
+        return rab_fail_memory(err);
+    for (size_t i = 0; i < count; i++)
+        for (size_t k = 0; k < regions[i].count; k++)
+            all[at++] = regions[i].outlines[k]; /* lent, not copied */
+    /* Every region winds once around what it covers and not at all around the rest. */
+    ok = rab_region_fill(all, total, RAB_FILL_POSITIVE, out, err);
+    free(all);
+    return ok;
+}
+
+/* Neighbours first, then neighbours of neighbours: where many shapes lie on top of each other, all
+ * their crossings at once would take memory with the square of their number. */
+static bool unite_pile(struct pile *pile, struct rab_region *out, struct rab_error *err)
+{
+    enum { AT_ONCE = 16 };
+    bool apart;
+
+    if (pile->count > 1) {
+        if (!sort_pile(pile, &apart, err))
+            return false;
+        if (apart)
+            return unite(pile->items, pile->count, out, err);
+    }
+    while (pile->count > 1) {
+        size_t kept = 0;
+        for (size_t i = 0; i < pile->count; i += AT_ONCE) {
+            size_t count = pile->count - i < AT_ONCE ? pile->count - i : AT_ONCE;
+            struct rab_region one = {0};
+            if (!unite(pile->items + i, count, &one, err))
+                return false;
+            for (size_t k = 0; k < count; k++)
+                rab_region_clear(&pile->items[i + k]);
+            pile->items[kept++] = one;
+        }
+        pile->count = kept;
+    }
+    if (pile->count == 1) {
+        *out = pile->items[0];
+        pile->items[0] = (struct rab_region){0};
+    }
+    return true;
+}
+
 /* Each filled element by its own rule, then all of them united. */
 static bool read_filled(const struct rab_drawing *drawing, struct rab_region *out,
                         struct rab_reading_report *report, struct rab_error *err)
 {
-    struct outline_list all = {0};
-    struct rab_region one = {0};
-    size_t elements = 0;
+    struct pile pile = {0};
     bool ok = false;
 
     for (size_t i = 0; i < drawing->count; i++) {
         const struct rab_drawn *item = &drawing->items[i];
+        struct rab_region one = {0};
 
         if (!item->filled)
             continue;
         for (size_t k = 0; k < item->count; k++)
             count_outline(report, &item->outlines[k]);
-        rab_region_clear(&one);
-        if (!rab_region_fill(item->outlines, item->count, item->rule, &one, err))
+        if (!rab_reserve((void **)&pile.items, &pile.capacity, pile.count + 1, sizeof one, err) ||
+            !rab_region_fill(item->outlines, item->count, item->rule, &one, err))
             goto done;
-        elements++;
-        for (size_t k = 0; k < one.count; k++)
-            if (!outline_list_add(&all, &one.outlines[k], item->line, err))
-                goto done;
+        if (one.count > 0)
+            pile.items[pile.count++] = one;
     }
-    if (elements == 1) {
-        *out = one;
-        one = (struct rab_region){0};
-        ok = true;
-    } else {
-        /* Every region winds once around what it covers and not at all around the rest. */
-        ok = rab_region_fill(all.items, all.count, RAB_FILL_POSITIVE, out, err);
-    }
+    ok = unite_pile(&pile, out, err);
 done:
-    rab_region_clear(&one);
-    outline_list_clear(&all);
+    clear_pile(&pile);
     return ok;
 }
 

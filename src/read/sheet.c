@@ -76,8 +76,8 @@ static bool is_property(enum key key)
     }
 }
 
-/* The length up to a mark that stands outside quotes, parentheses and braces, or all of it. */
-static size_t find_mark(struct slice text, char mark)
+/* The length up to one of two marks outside quotes, parentheses and braces, or all of it. */
+static size_t find_either(struct slice text, char mark, char other)
 {
     size_t depth = 0;
 
@@ -89,7 +89,7 @@ static size_t find_mark(struct slice text, char mark)
             for (i++; i < text.length && text.text[i] != c; i++)
                 if (text.text[i] == '\\')
                     i++;
-        } else if (depth == 0 && c == mark) {
+        } else if (depth == 0 && (c == mark || c == other)) {
             return i;
         } else if (c == '(' || c == '{' || c == '[') {
             depth++;
@@ -98,6 +98,11 @@ static size_t find_mark(struct slice text, char mark)
         }
     }
     return text.length;
+}
+
+static size_t find_mark(struct slice text, char mark)
+{
+    return find_either(text, mark, mark);
 }
 
 static struct slice drop(struct slice from, size_t count)
@@ -377,19 +382,15 @@ static bool is_harmless(struct slice name)
 static bool skip_at_rule(struct reader *reader, struct slice *from)
 {
     struct slice all = *from, name;
-    size_t semicolon = find_mark(*from, ';'), brace = find_mark(*from, '{');
+    size_t end = find_either(*from, ';', '{');
+    bool has_block = end < all.length && all.text[end] == '{';
 
     *from = drop(*from, 1);
     name = take_name(from);
-    if (brace < semicolon) {
-        struct slice block = drop(all, brace + 1);
-        *from = drop(block, find_mark(block, '}') + 1);
-    } else {
-        *from = drop(all, semicolon + 1);
-    }
-    if (is_harmless(name))
-        return true;
-    return tell(reader, "the rule", (struct slice){all.text, brace < semicolon ? brace : semicolon});
+    *from = drop(all, end + 1);
+    if (has_block)
+        *from = drop(*from, find_mark(*from, '}') + 1);
+    return is_harmless(name) || tell(reader, "the rule", (struct slice){all.text, end});
 }
 
 static bool read_sheet(struct reader *reader, const char *text)
@@ -560,7 +561,7 @@ static bool matches_simple(struct sheet *sheet, const struct tree *tree, uint32_
         return same(simple->text, tree->nodes[node].name, strlen(tree->nodes[node].name));
     case SIMPLE_CLASS:
         value = tree_attribute(tree, node, KEY_CLASS);
-        sheet->steps += value ? strlen(value) / 16 : 0;
+        sheet->steps += value ? strlen(value) / 2 : 0;
         return value && has_word(value, simple->text);
     case SIMPLE_ID:
         value = tree_attribute(tree, node, KEY_ID);

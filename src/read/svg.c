@@ -236,6 +236,8 @@ static bool find_factor(struct reader *reader, const struct page *page,
 
 /* ---- the result ---- */
 
+static const size_t title_shown = 250;
+
 static bool read_title(const struct tree *tree, char **out, struct rab_error *err)
 {
     for (uint32_t i = tree->nodes[0].first; i != NO_NODE; i = tree->nodes[i].next) {
@@ -246,6 +248,10 @@ static bool read_title(const struct tree *tree, char **out, struct rab_error *er
         text = slice_trim(slice_of(tree->nodes[i].content));
         if (text.length == 0)
             return true;
+        /* Long enough for any title, and cut between characters. */
+        if (text.length > title_shown)
+            for (text.length = title_shown; ((unsigned char)text.text[text.length] & 0xC0) == 0x80;)
+                text.length--;
         *out = strndup(text.text, text.length);
         return *out || rab_fail_memory(err);
     }

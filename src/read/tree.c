@@ -15,6 +15,7 @@ static const char xlink_space[] = "http://www.w3.org/1999/xlink";
 enum {
     ATTRIBUTES_IN_FILE = 4000000,
     NAMESPACES_AT_ONCE = 256, /* libxml2 walks through them for every prefix */
+    ENTITIES_DECLARED = 4096, /* they are found in a table that does not grow */
     DEFAULTS_DECLARED = 256,  /* by ATTLIST; each is put on every element of its name */
     QUOTES_IN_ENTITY = 512,   /* twice the attributes that decode_drawing allows an element */
     EXPANSION_FLOOR = 1 << 20,
@@ -236,7 +237,7 @@ struct build {
     struct rab_text words; /* its content so far */
     size_t expanded, expansion;
     const char *declared; /* the entity that has just been declared */
-    size_t defaults;
+    size_t defaults, entities;
     struct scope *scopes; /* the open elements that declare namespaces */
     size_t scope_count, scope_capacity;
     size_t depth, namespaces, attributes;
@@ -522,6 +523,9 @@ static bool check_entity(struct build *build, const xmlChar *name, int type,
                              "the entity \"%s\" lies outside the file and is not read; put its "
                              "text into the file",
                              shown.text);
+    if (++build->entities > ENTITIES_DECLARED)
+        return rab_fail_line(build->err, RAB_FAULT_INPUT, current_line(build),
+                             "more than %d entities; write them out", ENTITIES_DECLARED);
     for (const xmlChar *c = content; c && *c; c++)
         quotes += *c == '"' || *c == '\'';
     if (quotes > QUOTES_IN_ENTITY && strchr((const char *)content, '<'))
@@ -632,6 +636,8 @@ static const char *say(int code)
         return "a name is missing after \"<\" or \"&\" (write &lt; and &amp;)";
     case XML_ERR_ENTITYREF_SEMICOL_MISSING:
         return "a lone \"&\" (write &amp;)";
+    case XML_ERR_ELEMCONTENT_NOT_FINISHED:
+        return "an element declaration is not finished or too deep";
     case XML_ERR_ENTITY_LOOP:
         return "entities use each other";
     default:

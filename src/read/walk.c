@@ -240,7 +240,9 @@ static bool count_work(struct reader *reader, uint32_t node)
     size_t work = 64;
 
     for (uint32_t i = 0; i < n->attribute_count; i++)
-        work += reader->tree->attributes[n->attributes + i].length;
+        /* a style takes three times as long as path data */
+        work += (reader->tree->attributes[n->attributes + i].key == KEY_STYLE ? 3U : 1U) *
+                reader->tree->attributes[n->attributes + i].length;
     reader->work += work;
     reader->shown++;
     if (reader->shown <= reader->elements && reader->work <= work_allowed)
