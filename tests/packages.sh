@@ -5,10 +5,10 @@
 # installs what is not there and does nothing, not even ask the network, when all of it is. On a
 # system without dpkg it leaves finding the tools to meson, which names what it misses.
 
-build_packages='gcc libc6-dev meson ninja-build pkg-config libxml2-dev libcairo2-dev
-    libpango1.0-dev fonts-dejavu-core'
+build_packages='gcc libc6-dev meson ninja-build pkg-config libxml2-dev zlib1g-dev
+    libcairo2-dev libpango1.0-dev zlib1g-dev fonts-dejavu-core'
 # Independent programs that check what rabbet makes, and the locale that must not matter.
-test_packages='libcriterion-dev libgeos-dev libpolyclipping-dev locales python3 python3-ezdxf
+test_packages='g++ libcriterion-dev libgeos-dev libpolyclipping-dev locales python3 python3-ezdxf
     python3-gdal python3-numpy gdal-bin librsvg2-bin python3-pil poppler-utils libxml2-utils'
 check_packages='clang libclang-rt-dev clang-tidy cppcheck valgrind'
 

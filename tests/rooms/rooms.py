@@ -32,6 +32,7 @@ LIBRARIES = {
     "cairo": ["write", "guide"],
     "pango": ["write", "guide"],
     "png.h": ["read", "write"],
+    "zlib.h": ["read", "write"],
     "jpeglib.h": ["read"],
 }
 INCLUDE = re.compile(r'^\s*#\s*include\s*([<"])([^>"]+)[>"]', re.M)
