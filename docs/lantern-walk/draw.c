@@ -398,7 +398,7 @@ static void print_svg(struct rab_text *text, const struct drawing *drawing, doub
 {
     rab_text_add(text, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"304.8mm\" "
                        "height=\"304.8mm\" viewBox=\"0 0 304.8 304.8\">\n"
-                       "  <title>Lantern walk: a frame for a 12 x 12 in album page</title>\n");
+                       "  <title>Lantern walk, a frame for a 12 x 12 in album page</title>\n");
     rab_text_format(text, "  <desc>%zu openings; the narrowest web is ", drawing->count);
     rab_text_fixed(text, narrowest, 2);
     rab_text_add(text, " mm.</desc>\n"

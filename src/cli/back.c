@@ -102,9 +102,10 @@ struct job {
     struct rab_placing placing;
     struct rab_sheet *sheets;
     size_t sheet_count;
-    size_t *sheet_of; /* of each backing, from 1 */
+    size_t *sheet_of;        /* of each backing, from 1 */
+    struct rab_box *lies_on; /* its box on that sheet */
     struct rab_picture picture;
-    struct rab_text title, report;
+    struct rab_text title, note, report;
 };
 
 enum { ARRANGE_PLACE, ARRANGE_ROWS };
@@ -112,12 +113,14 @@ enum { ARRANGE_PLACE, ARRANGE_ROWS };
 static void clear_job(struct job *job)
 {
     rab_text_clear(&job->report);
+    rab_text_clear(&job->note);
     rab_text_clear(&job->title);
     rab_picture_clear(&job->picture);
     for (size_t i = 0; i < job->sheet_count; i++)
         rab_sheet_clear(&job->sheets[i]);
     free(job->sheets);
     free(job->sheet_of);
+    free(job->lies_on);
     rab_placing_clear(&job->placing);
     rab_backings_clear(&job->backings);
     rab_frame_clear(&job->frame);
@@ -232,7 +235,8 @@ static bool make_sheets(struct job *job, struct rab_error *err)
         return false;
     job->sheets = calloc(job->placing.sheets + 1, sizeof *job->sheets);
     job->sheet_of = calloc(job->backings.count + 1, sizeof *job->sheet_of);
-    if (!job->sheets || !job->sheet_of)
+    job->lies_on = calloc(job->backings.count + 1, sizeof *job->lies_on);
+    if (!job->sheets || !job->sheet_of || !job->lies_on)
         return rab_fail_memory(err);
     job->sheet_count = job->placing.sheets;
     for (size_t i = 0; i < job->sheet_count; i++) {
@@ -248,6 +252,7 @@ static bool make_sheets(struct job *job, struct rab_error *err)
                                          job->sheet_width, &laid, err) &&
                         rab_sheet_add_region(&job->sheets[placed->sheet], RAB_CUT,
                                              backing->openings[0], &laid, err);
+        job->lies_on[placed->piece] = rab_region_box(&laid);
         rab_region_clear(&laid);
         job->sheet_of[placed->piece] = placed->sheet + 1;
         if (!ok)
@@ -280,7 +285,12 @@ static bool draw_picture(struct job *job, struct rab_error *err)
 {
     struct rab_picture *picture = &job->picture;
 
+    rab_text_add(&job->note, "Seam asked for: ");
+    rab_text_length(&job->note, job->options.seam, job->units == 1, 16);
+    if (!rab_text_ok(&job->note, err))
+        return false;
     picture->title = job->title.data;
+    picture->note = job->note.data;
     for (size_t i = 0; i < job->backings.count; i++) {
         if (!rab_picture_paper(picture, &job->backings.items[i].region, rab_paper_colour(i + 1),
                                "backing", err))
@@ -399,6 +409,7 @@ static void report_pieces(struct rab_json *json, const struct job *job)
         report_point(json, "seam_at_mm", backing->seam_from);
         rab_json_text(json, "limit", limit);
         rab_json_whole(json, "sheet", (long long)job->sheet_of[i]);
+        report_box(json, "sheet_box_mm", job->lies_on[i]);
         rab_json_end(json);
     }
     rab_json_end(json);

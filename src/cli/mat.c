@@ -115,14 +115,25 @@ static bool read_options(const struct arguments *arguments, struct rab_mat_optio
     return true;
 }
 
+/* The photo as a grey sheet: on a mat, or behind the window of one. */
 static bool draw_picture(const struct rab_mat *made, struct rab_picture *picture,
                          struct rab_error *err)
 {
-    picture->title = made->window.count ? "Window mat" : "Mat";
-    return rab_picture_paper(picture, &made->region, rab_paper_colour(0), "mat", err) &&
-           rab_picture_line(
-               picture, &made->photo, made->window.count ? RAB_LINE_HIDDEN : RAB_LINE_DRAW,
-               made->window.count ? "photo, behind the mat" : "the photo's place", err);
+    const uint32_t grey = 0xB4BBC2;
+    const bool window = made->window.count > 0;
+    struct rab_region photo = {0};
+    bool ok;
+
+    picture->title = window ? "Window mat" : "Mat";
+    ok = rab_region_fill(&made->photo, 1, RAB_FILL_NONZERO, &photo, err) &&
+         (!window || rab_picture_paper(picture, &photo, grey, "photo", err)) &&
+         rab_picture_paper(picture, &made->region, rab_paper_colour(0), "mat", err) &&
+         (window || rab_picture_paper(picture, &photo, grey, "photo", err)) &&
+         (!window || rab_picture_line(picture, &made->photo, RAB_LINE_HIDDEN,
+                                      "edge of the photo, hidden by the mat", err)) &&
+         rab_picture_number_in(picture, window ? &made->window : &made->photo, "photo", err);
+    rab_region_clear(&photo);
+    return ok;
 }
 
 /* The photo's place is drawn where it can be seen: on a mat, not on a window mat's face. */
@@ -130,8 +141,8 @@ static bool fill_sheet(const struct rab_mat *made, struct rab_sheet *sheet, stru
 {
     sheet->width = made->width;
     sheet->height = made->height;
-    sheet->title = made->window.count ? "Window mat" : "Mat";
-    return (made->window.count || rab_sheet_add(sheet, RAB_DRAW, 1, &made->photo, err)) &&
+    sheet->title = made->window.count > 0 ? "Window mat" : "Mat";
+    return (made->window.count > 0 || rab_sheet_add(sheet, RAB_DRAW, 1, &made->photo, err)) &&
            rab_sheet_add_region(sheet, RAB_CUT, 1, &made->region, err);
 }
 
@@ -148,7 +159,7 @@ static void say_sizes(const struct rab_mat *made, bool in_first, struct rab_text
     const struct rab_box photo = made->photo_box, window = made->window_box;
     struct rab_text cells = {0};
 
-    add_size_row(&cells, made->window.count ? "window mat" : "mat", made->width, made->height,
+    add_size_row(&cells, made->window.count > 0 ? "window mat" : "mat", made->width, made->height,
                  in_first);
     if (made->window.count)
         add_size_row(&cells, "opening", window.x1 - window.x0, window.y1 - window.y0, in_first);
