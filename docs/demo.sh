@@ -1,0 +1,47 @@
+#!/bin/sh
+# The lantern walk: backings, a mat and a conversion, in every format.
+#
+#     sh docs/demo.sh [BUILD_FOLDER]
+#
+# Installs what is missing (Debian and its relatives), builds rabbet and writes into
+# BUILD_FOLDER/demo; the folder is `build` unless given.
+set -eu
+cd "$(dirname "$0")/.."
+build=${1:-build}
+out=$build/demo
+frame=docs/lantern-walk/frame.svg
+
+. tests/packages.sh
+install_missing $build_packages $test_packages
+[ -f "$build/build.ninja" ] || meson setup "$build"
+ninja -C "$build" src/cli/rabbet
+mkdir -p "$out"
+
+rabbet() {
+    echo
+    echo "\$ rabbet $*"
+    "$build/src/cli/rabbet" "$@"
+}
+
+rabbet back "$frame" --seam 2mm -o "$out/backs.svg" -o "$out/backs.dxf" -o "$out/backs.png" \
+    --report "$out/backs.json"
+
+# The rose, whose webs are narrow, backed in one piece, and the panes of each lantern too.
+rabbet back "$frame" --seam 3mm \
+    --group 3-6,9-15,17-20,23,24,29-31,35-42,44-48,51-54 --group 26-28 --group 32-34 \
+    -o "$out/grouped.svg" -o "$out/grouped.dxf" -o "$out/grouped.png" \
+    --report "$out/grouped.json"
+
+# The arcade for cutting by hand, on A4 paper.
+rabbet back "$frame" --only 56-72 --form simple --sheet 210x297mm -o "$out/by-hand.svg" \
+    -o "$out/by-hand.dxf" -o "$out/by-hand.png" --report "$out/by-hand.json"
+
+rabbet mat --photo 5.75x3.75in --reveal 1/8in --corner 1/4in -o "$out/mat.svg" \
+    -o "$out/mat.dxf" -o "$out/mat.png" --report "$out/mat.json"
+
+rabbet convert "$frame" -o "$out/frame.dxf" -o "$out/frame.png" --report "$out/frame.json"
+
+echo
+echo "Everything is in $(cd "$out" && pwd):"
+ls "$out"
+echo "Begin with backs.png, the picture of the frame with the backings behind it."
