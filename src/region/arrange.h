@@ -56,7 +56,7 @@ bool arrange(const struct chains *chains, enum rule rule, double same, struct ra
 
 /* ---- the steps, each in its own file ---- */
 
-enum { NOTHING = UINT32_MAX };
+#define NOTHING UINT32_MAX /* no enumerator: clang holds those to int */
 
 /* A piece of an edge between two vertices at which anything happens. */
 struct piece {
