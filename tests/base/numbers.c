@@ -165,9 +165,10 @@ Test(numbers, middles_between_doubles_round_to_even_and_a_far_digit_decides)
 
         if (low < DBL_MIN || low > 1e300)
             low = 1.5;
-        high = nextafter(low, INFINITY);
+        high = nextafter(low, (double)INFINITY);
         memcpy(&bits, &low, sizeof bits);
-        length = snprintf(words, sizeof words, "%.1100Lf", ((long double)low + high) / 2);
+        length =
+            snprintf(words, sizeof words, "%.1100Lf", ((long double)low + (long double)high) / 2);
         cr_assert(length > 0 && length < 2900);
         cr_expect(read_whole(words) == (bits % 2 == 0 ? low : high), "%a", low);
         strcpy(words + length, "00001");
