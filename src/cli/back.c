@@ -363,7 +363,8 @@ static void say_table(const struct job *job, struct rab_text *said)
     if (cells.failed)
         said->failed = true;
     else
-        add_table(said, cells.data, groups ? "rlrlll" : "rrlll");
+        add_table(said, cells.data,
+                  groups ? (sheets ? "rlrlll" : "rllll") : (sheets ? "rrlll" : "rlll"));
     rab_text_clear(&cells);
 
     rab_text_format(said, "%zu openings, %zu backing%s; frame ", job->frame.count,
