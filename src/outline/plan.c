@@ -1,0 +1,300 @@
+/*
+ * Smoothly joined arcs with their joints on the curve: choosing the joints.
+ *
+ * Let d be the angle by which an arc's tangent is turned from the curve's at a joint. An arc
+ * through two points leaves and arrives at the same angle to the chord, so d at its end is a - d
+ * at its start, where a depends on the two places alone. Among the arcs through the two points
+ * those within the tolerance are an interval of d. So what can be reached at a place with n arcs
+ * is a set of d, and one interval for it is enough: joints may move continuously, so the sets
+ * that come from neighbouring places grow together.
+ *
+ * Going through the places in order and keeping for each the least n, and n + 1, with their
+ * intervals finds the least number of arcs (dynamic programming). With an even change of
+ * curvature k' the best joints turn by k' L^2 / 12 and the arcs are as long as
+ * L^3 = 72 sqrt(3) tolerance / k' (the monospline of degree 3: Bernoulli's polynomial B3), only
+ * 2 / sqrt(3) = 1.155 times more than if arcs need not join at all. With the curve's own tangents
+ * at every second joint it would be 1.68 times more.
+ */
+#include <assert.h>
+#include <stdlib.h>
+
+#include "plan.h"
+
+struct station {
+    double place;
+    struct rab_point at, tangent;
+    struct rab_point next; /* the curve half-way to the next station */
+    /* What can be reached here: with the least number of arcs, and with one more. */
+    size_t arcs;
+    double low[2], high[2]; /* of d; empty when low > high */
+    size_t furthest;        /* station that an arc from here reaches; 0: none */
+};
+
+struct stations {
+    struct station *items;
+    size_t count, capacity;
+    size_t span; /* the most stations that an arc reaches over */
+};
+
+/* ---- where arcs may join ----------------------------------------------------------------- */
+
+static struct station station_at(const struct run *run, double place)
+{
+    struct station s = {.place = place, .low = {1, 1}, .high = {0, 0}};
+    run_tangent(run, place, &s.at, &s.tangent);
+    return s;
+}
+
+static double angle_between(struct rab_point p, struct rab_point q)
+{
+    return atan2(point_cross(p, q), point_dot(p, q));
+}
+
+/* How much too long the way between two stations is, as the cube of a length. An eighth of the
+ * longest arc has k' L^3 = 72 sqrt(3) tolerance / 8^3; k' L^2 / 6 is what the angles at its ends
+ * differ by. Where k' is 0 the next order counts: it shows in the middle. */
+static double excess(const struct station *p, const struct station *q, double tolerance)
+{
+    const struct rab_point chord = point_minus(q->at, p->at);
+    const double length = hypot(chord.x, chord.y);
+    if (length == 0)
+        return 0.1;
+    const double leave = angle_between(p->tangent, chord), arrive = angle_between(chord, q->tangent);
+    const double uneven = fabs(leave - arrive) * length / (12 * sqrt(3) * tolerance / 512);
+    const double bulge = tan((leave + arrive) / 4);
+    const struct rab_point middle = {(p->at.x + q->at.x) / 2 + chord.y * bulge / 2,
+                                     (p->at.y + q->at.y) / 2 - chord.x * bulge / 2};
+    const struct rab_point off = point_minus(p->next, middle);
+    const double across = fabs(point_cross(chord, off)) / length / (0.004 * tolerance);
+    const double turn = fabs(leave + arrive) / 0.3;
+    return fmax(uneven, fmax(across, turn * turn * turn));
+}
+
+static bool add_station(struct stations *list, const struct station *station, struct rab_error *err)
+{
+    void *items = list->items;
+    if (!rab_reserve(&items, &list->capacity, list->count + 1, sizeof *list->items, err))
+        return false;
+    list->items = items;
+    list->items[list->count++] = *station;
+    return true;
+}
+
+static bool lay_stations(const struct run *run, double tolerance, struct stations *list,
+                         struct rab_error *err)
+{
+    const double total = run->places[run->count];
+    const double shortest = 1e-7 * total;
+    struct station last = station_at(run, 0);
+    double step = total / 8;
+
+    while (last.place < total) {
+        struct station next;
+        for (;;) {
+            const double rest = total - last.place;
+            /* No crumb is left at the end. */
+            step = step > rest * 0.99 ? rest : step > rest / 2 ? rest / 2 : step;
+            next = station_at(run, step == rest ? total : last.place + step);
+            last.next = run_at(run, (last.place + next.place) / 2);
+            const double much = excess(&last, &next, tolerance);
+            if (much <= 1 || step <= shortest) {
+                const double more = much > 0.1 ? 0.9 / cbrt(much) : 2;
+                if (!add_station(list, &last, err))
+                    return false;
+                step *= fmax(1, more);
+                break;
+            }
+            step = fmax(shortest, step * fmax(0.2, 0.9 / cbrt(much)));
+        }
+        last = next;
+    }
+    return add_station(list, &last, err);
+}
+
+/* ---- which arcs will do ------------------------------------------------------------------- */
+
+struct edge {
+    double sum;       /* of d at both ends */
+    double low, high; /* of d at the start */
+};
+
+/* Narrow the slopes (tangent of the angle between arc and chord) to those that pass within the
+ * tolerance of a point, u along and v left of the chord of length c. The distance from the circle
+ * is that when w s + v = +- tolerance sqrt(1 + s^2), with w = (u (u - c) + v^2 - tolerance^2) / c. */
+static bool narrow(struct rab_point at, struct rab_point from, struct rab_point unit, double c,
+                   double tolerance, double *low, double *high)
+{
+    const struct rab_point d = point_minus(at, from);
+    const double u = point_dot(unit, d), v = point_cross(unit, d);
+    const double t2 = tolerance * tolerance, w = (u * (u - c) + v * v - t2) / c;
+    const double a = w * w - t2;
+    if (w >= 0 || a <= 0) /* as near to an end of the chord */
+        return true;
+    const double root = tolerance * sqrt(fmax(0, w * w + v * v - t2));
+    *low = fmax(*low, (-w * v - root) / a);
+    *high = fmin(*high, (-w * v + root) / a);
+    return *low <= *high;
+}
+
+static bool edge_between(const struct station *stations, size_t i, size_t j, double tolerance,
+                         struct edge *edge)
+{
+    const struct station *p = &stations[i], *q = &stations[j];
+    const struct rab_point chord = point_minus(q->at, p->at);
+    const double c = hypot(chord.x, chord.y);
+    if (c == 0)
+        return false;
+    const struct rab_point unit = {chord.x / c, chord.y / c};
+    const double leave = angle_between(p->tangent, chord), arrive = angle_between(chord, q->tangent);
+    double low = -1.5, high = 1.5; /* slopes: not much more than a quarter turn in an arc */
+
+    if (fabs(leave) > 1.2 || fabs(arrive) > 1.2)
+        return false;
+    for (size_t k = i; k < j; k++) {
+        if (!narrow(stations[k].next, p->at, unit, c, tolerance, &low, &high) ||
+            (k > i && !narrow(stations[k].at, p->at, unit, c, tolerance, &low, &high)))
+            return false;
+    }
+    *edge = (struct edge){leave - arrive, leave + atan(low), leave + atan(high)};
+    return true;
+}
+
+/* ---- the least number --------------------------------------------------------------------- */
+
+/* Join an interval to what is reachable at a station with a number of arcs. */
+static void reach(struct station *s, size_t arcs, double low, double high)
+{
+    if (s->arcs == 0 || arcs < s->arcs) {
+        const bool next = s->arcs == arcs + 1;
+        s->low[1] = next ? s->low[0] : 1;
+        s->high[1] = next ? s->high[0] : 0;
+        s->low[0] = low;
+        s->high[0] = high;
+        s->arcs = arcs;
+        return;
+    }
+    const size_t more = arcs - s->arcs;
+    if (more > 1)
+        return;
+    const bool empty = s->low[more] > s->high[more];
+    s->low[more] = empty ? low : fmin(s->low[more], low);
+    s->high[more] = empty ? high : fmax(s->high[more], high);
+}
+
+/* How far an arc may be followed by one that is too long at some lengths and not at longer ones. */
+enum { PATIENCE = 2 };
+
+static void spread(struct stations *list, double tolerance)
+{
+    struct station *stations = list->items;
+    for (size_t i = 0; i + 1 < list->count; i++) {
+        struct station *from = &stations[i];
+        int misses = 0;
+        if (from->low[0] > from->high[0])
+            continue;
+        for (size_t j = i + 1; j < list->count && misses <= PATIENCE; j++) {
+            struct edge edge;
+            if (!edge_between(stations, i, j, tolerance, &edge)) {
+                misses++;
+                continue;
+            }
+            from->furthest = j;
+            if (list->span < j - i)
+                list->span = j - i;
+            for (size_t more = 0; more < 2; more++) {
+                const double low = fmax(edge.low, from->low[more]);
+                const double high = fmin(edge.high, from->high[more]);
+                if (low <= high)
+                    reach(&stations[j], from->arcs + more + 1, edge.sum - high, edge.sum - low);
+            }
+        }
+    }
+}
+
+/* ---- and back ----------------------------------------------------------------------------- */
+
+static bool add_joint(struct plan *plan, const struct station *s, double d, struct rab_error *err)
+{
+    void *items = plan->joints;
+    if (!rab_reserve(&items, &plan->capacity, plan->count + 1, sizeof *plan->joints, err))
+        return false;
+    plan->joints = items;
+    const double cosine = cos(d), sine = sin(d);
+    plan->joints[plan->count++] = (struct joint){
+        s->place, s->at,
+        {cosine * s->tangent.x - sine * s->tangent.y, sine * s->tangent.x + cosine * s->tangent.y}};
+    return true;
+}
+
+/* The most central way back: where the angle is furthest inside what is possible, or nearest to it.
+ * (What lies between the intervals of neighbouring places is reached from between them.) */
+static bool trace(const struct stations *list, size_t arcs, double d, double tolerance,
+                  struct plan *plan, struct rab_error *err)
+{
+    const struct station *stations = list->items;
+    size_t j = list->count - 1;
+    if (!add_joint(plan, &stations[j], d, err))
+        return false;
+    for (; arcs > 0; arcs--) {
+        double best = -HUGE_VAL, best_d = 0;
+        size_t best_i = j;
+        for (size_t i = j; i-- > 0 && j - i <= list->span;) {
+            const struct station *s = &stations[i];
+            struct edge edge;
+            if (s->furthest < j || arcs - 1 < s->arcs || arcs - 1 - s->arcs > 1 ||
+                !edge_between(stations, i, j, tolerance, &edge))
+                continue;
+            const size_t more = arcs - 1 - s->arcs;
+            const double low = fmax(edge.low, s->low[more]), high = fmin(edge.high, s->high[more]);
+            if (low > high)
+                continue;
+            const double from_d = edge.sum - d;
+            const double inside = fmin(from_d - low, high - from_d);
+            if (inside > best) {
+                best = inside;
+                best_i = i;
+                best_d = fmax(low, fmin(high, from_d));
+            }
+        }
+        assert(best_i < j); /* what was reached was reached from somewhere */
+        j = best_i;
+        d = best_d;
+        if (!add_joint(plan, &stations[j], d, err))
+            return false;
+    }
+    for (size_t i = 0; i < plan->count / 2; i++) {
+        const struct joint kept = plan->joints[i];
+        plan->joints[i] = plan->joints[plan->count - 1 - i];
+        plan->joints[plan->count - 1 - i] = kept;
+    }
+    return true;
+}
+
+/* By how much the tangent at a free end may be turned from the curve's. */
+#define FREE 1.0
+
+bool plan_run(const struct run *run, double tolerance, struct plan *plan, struct rab_error *err)
+{
+    struct stations list = {0};
+    bool ok = false;
+
+    if (!lay_stations(run, tolerance, &list, err))
+        goto done;
+    struct station *first = &list.items[0], *last = &list.items[list.count - 1];
+    const double start = run->start_fixed ? angle_between(first->tangent, run->start_tangent) : 0;
+    const double end = run->end_fixed ? angle_between(last->tangent, run->end_tangent) : 0;
+    first->low[0] = run->start_fixed ? start : -FREE;
+    first->high[0] = run->start_fixed ? start : FREE;
+    spread(&list, tolerance);
+    if (last->low[0] <= last->high[0]) {
+        const bool more = run->end_fixed && !(end >= last->low[0] && end <= last->high[0]) &&
+                          last->low[1] <= last->high[1];
+        const double d = run->end_fixed ? end : (last->low[0] + last->high[0]) / 2;
+        ok = trace(&list, last->arcs + more, d, tolerance, plan, err);
+    } else {
+        ok = true; /* no plan */
+    }
+done:
+    free(list.items);
+    return ok;
+}

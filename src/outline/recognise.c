@@ -1,0 +1,341 @@
+/*
+ * Lines, arcs and circles behind Bezier curves.
+ *
+ * An arc of angle w and radius r is drawn as a cubic with handles of 4/3 tan(w/4) r along the
+ * tangents at its ends; then the middle is on the arc. For a quarter turn other constants are in
+ * use. Whatever the constant, such a cubic departs from the arc (by 0.027 % of the radius for a
+ * quarter, 1.8 % for half a turn), which may well be more than the tolerance. So an arc is known by
+ * its handles, not by fitting.
+ */
+#include "pieces.h"
+
+/* For a quarter of a circle of radius 1. The first is 4/3 tan(22.5 degrees); with the second the
+ * greatest departure is least; with the third the mean departure is; the others are what people
+ * write from memory. */
+static const double quarter_handles[] = {
+    0.5522847498307936, 0.5519150244935106, 0.551784777779014, 0.552, 0.55,
+};
+enum { WAYS = sizeof quarter_handles / sizeof *quarter_handles };
+
+static double angle_between(struct rab_point p, struct rab_point q)
+{
+    return atan2(point_cross(p, q), point_dot(p, q));
+}
+
+/* By how much both handles miss the length that some usual way of drawing the arc gives them. */
+static double handles_miss(const struct cubic *cubic, double turn, double expected)
+{
+    const double h0 = point_apart(cubic->p[0], cubic->p[1]);
+    const double h1 = point_apart(cubic->p[2], cubic->p[3]);
+    const bool quarter = fabs(fabs(turn) - RAB_PI / 2) < SMOOTH_SINE;
+    double least = HUGE_VAL;
+
+    for (size_t i = 0; i < (quarter ? WAYS : 1); i++) {
+        const double h = expected * quarter_handles[i] / quarter_handles[0];
+        least = fmin(least, fmax(fabs(h0 - h), fabs(h1 - h)));
+    }
+    return least;
+}
+
+/* Small arcs that are taken only nearly for one would break up smooth curves that somebody divided
+ * finely: so an arc either fits to a millionth or is long enough to be meant. */
+static bool is_arc(const struct cubic *cubic, double tolerance, struct piece *piece)
+{
+    const struct rab_point chord = point_minus(cubic->p[3], cubic->p[0]);
+    const double length = hypot(chord.x, chord.y), turn = cubic_turn(cubic), size = fabs(turn);
+    const double leave = angle_between(piece->ta, chord), arrive = angle_between(chord, piece->tb);
+    const double uneven = fabs(leave - arrive) / 2;
+
+    if (length == 0 || size < 1e-4 || size > 3.5 || fabs(leave + arrive - turn) > 1e-6)
+        return false;
+    const double bulge = tan(turn / 4), handle = length * (1 + bulge * bulge) / 3;
+    const double miss = handles_miss(cubic, turn, handle);
+    const bool exact = uneven <= 1e-6 * size && miss <= (size > 1.5 ? 1e-4 : 1e-6) * handle;
+    if (!exact) {
+        const struct arc arc =
+            arc_make((struct rab_vertex){cubic->p[0].x, cubic->p[0].y, bulge}, cubic->p[3]);
+        if (size < 0.35 || uneven > SMOOTH_SINE || uneven * handle > tolerance)
+            return false;
+        if (miss > tolerance / 2 + 1e-4 * handle && !cubic_within(cubic, &arc, tolerance))
+            return false;
+    }
+    piece->kind = PIECE_ARC;
+    piece->bulge = bulge;
+    piece->loose = !exact;
+    return true;
+}
+
+static bool is_line(const struct cubic *cubic, double tolerance, struct piece *piece)
+{
+    const struct rab_point chord = point_minus(cubic->p[3], cubic->p[0]);
+    const double length = hypot(chord.x, chord.y);
+    double off = 0;
+
+    if (length == 0)
+        return false;
+    const struct rab_point unit = {chord.x / length, chord.y / length};
+    for (int i = 1; i < 3; i++) {
+        const struct rab_point d = point_minus(cubic->p[i], cubic->p[0]);
+        const double along = point_dot(unit, d);
+        if (along < -1e-9 * length || along > (1 + 1e-9) * length)
+            return false;
+        off = fmax(off, fabs(point_cross(unit, d)));
+    }
+    const bool exact = off <= 1e-7 * length;
+    if (!exact && (off > tolerance / 4 || !tangents_agree(piece->ta, unit, SMOOTH_SINE / 2) ||
+                   !tangents_agree(unit, piece->tb, SMOOTH_SINE / 2)))
+        return false;
+    piece->kind = PIECE_LINE;
+    piece->ta = piece->tb = unit;
+    piece->loose = !exact;
+    return true;
+}
+
+void piece_recognise(const struct cubic *cubic, double tolerance, struct piece *piece)
+{
+    *piece = (struct piece){
+        .kind = PIECE_CURVE,
+        .a = cubic->p[0],
+        .b = cubic->p[3],
+        .ta = cubic_start_tangent(cubic),
+        .tb = cubic_end_tangent(cubic),
+        .cubic = *cubic,
+    };
+    if (!is_line(cubic, tolerance, piece))
+        (void)is_arc(cubic, tolerance, piece);
+}
+
+/* ---- circles ----------------------------------------------------------------------------- */
+
+static struct arc arc_of_piece(const struct piece *piece)
+{
+    return arc_make((struct rab_vertex){piece->a.x, piece->a.y, piece->bulge}, piece->b);
+}
+
+static struct rab_point middle_of(const struct piece *piece)
+{
+    if (piece->kind == PIECE_CURVE || piece->loose)
+        return cubic_at(&piece->cubic, 0.5);
+    const struct arc arc = arc_of_piece(piece);
+    return arc_at(&arc, 0.5, NULL);
+}
+
+/* The circle that fits a set of points best: least squares of the power of the points (Kasa, IEEE
+ * Trans. Instrum. Meas. 25, 1976). Exact for points that are on one. */
+struct circle_sums {
+    double n, x, y, xx, xy, yy, xz, yz, z;
+};
+
+static void circle_add(struct circle_sums *sums, struct rab_point p)
+{
+    const double z = p.x * p.x + p.y * p.y;
+    sums->n += 1;
+    sums->x += p.x;
+    sums->y += p.y;
+    sums->xx += p.x * p.x;
+    sums->xy += p.x * p.y;
+    sums->yy += p.y * p.y;
+    sums->xz += p.x * z;
+    sums->yz += p.y * z;
+    sums->z += z;
+}
+
+static struct rab_point circle_centre(const struct circle_sums *s)
+{
+    const double a = s->xx - s->x * s->x / s->n, b = s->xy - s->x * s->y / s->n;
+    const double c = s->yy - s->y * s->y / s->n;
+    const double p = s->xz - s->x * s->z / s->n, q = s->yz - s->y * s->z / s->n;
+    const double d = 2 * (a * c - b * b);
+    return (struct rab_point){(p * c - q * b) / d, (q * a - p * b) / d};
+}
+
+/* The part of a circle from one angle on, drawn as a cubic in the i-th usual way. */
+static struct cubic drawn_arc(struct rab_point centre, double radius, double from, double swept,
+                              size_t way)
+{
+    const double to = from + swept;
+    const double h = radius * 4 / 3 * tan(swept / 4) * quarter_handles[way] / quarter_handles[0];
+    const struct rab_point a = {cos(from), sin(from)}, b = {cos(to), sin(to)};
+    struct cubic cubic;
+    cubic.p[0] = point_along(centre, radius, a);
+    cubic.p[1] = point_along(cubic.p[0], h, point_left(a));
+    cubic.p[3] = point_along(centre, radius, b);
+    cubic.p[2] = point_along(cubic.p[3], -h, point_left(b));
+    return cubic;
+}
+
+/* Is a piece what somebody would draw for its part of a circle, give or take the tolerance? A
+ * cubic is no further from another than the furthest of its control points. */
+static bool on_circle(const struct piece *piece, struct rab_point centre, double radius, bool left,
+                      double tolerance, double *swept)
+{
+    const struct rab_point from = point_minus(piece->a, centre), to = point_minus(piece->b, centre);
+    const double angle = atan2(from.y, from.x);
+    double turn = angle_between(from, to);
+
+    if (left ? turn < -1e-6 : turn > 1e-6)
+        turn += left ? 2 * RAB_PI : -2 * RAB_PI;
+    *swept = fabs(turn);
+    if (piece->kind == PIECE_LINE)
+        return false;
+    if (piece->kind == PIECE_ARC && !piece->loose) {
+        const struct rab_point ends[3] = {piece->a, middle_of(piece), piece->b};
+        for (int i = 0; i < 3; i++) {
+            const struct rab_point at = {centre.x + radius * cos(angle + turn * i / 2),
+                                         centre.y + radius * sin(angle + turn * i / 2)};
+            if (point_apart(at, ends[i]) > tolerance)
+                return false;
+        }
+        return true;
+    }
+    const bool quarter = fabs(*swept - RAB_PI / 2) < SMOOTH_SINE;
+    for (size_t way = 0; way < (quarter ? WAYS : 1); way++) {
+        const struct cubic drawn = drawn_arc(centre, radius, angle, turn, way);
+        double off = 0;
+        for (int i = 0; i < 4; i++)
+            off = fmax(off, point_apart(drawn.p[i], piece->cubic.p[i]));
+        if (off <= tolerance)
+            return true;
+    }
+    /* Part of such a cubic, or another way of drawing that comes as near. */
+    const struct arc arc =
+        arc_make((struct rab_vertex){piece->a.x, piece->a.y, tan(turn / 4)}, piece->b);
+    return fabs(hypot(from.x, from.y) - radius) <= tolerance / 2 &&
+           fabs(point_dot(piece->ta, from)) * *swept / 3 <= tolerance / 2 &&
+           fabs(point_dot(piece->tb, to)) * *swept / 3 <= tolerance / 2 &&
+           cubic_within(&piece->cubic, &arc, fmax(tolerance / 2, 3e-4 * radius));
+}
+
+bool pieces_circle(const struct pieces *pieces, double tolerance, struct rab_point *centre,
+                   double *radius)
+{
+    struct circle_sums sums = {0};
+    const size_t n = pieces->count;
+    double r = 0, sum = 0;
+
+    if (!pieces->closed || n < 2)
+        return false;
+    const struct rab_point o = pieces->items[0].a; /* sums about a point near by keep digits */
+    for (size_t i = 0; i < n; i++) {
+        circle_add(&sums, point_minus(pieces->items[i].a, o));
+        if (n < 3)
+            circle_add(&sums, point_minus(middle_of(&pieces->items[i]), o));
+    }
+    const struct rab_point c = point_along(o, 1, circle_centre(&sums));
+    for (size_t i = 0; i < n; i++)
+        r += point_apart(pieces->items[i].a, c) / (double)n;
+    if (!isfinite(r) || !(r > 0))
+        return false;
+
+    bool left = false;
+    for (size_t i = 0; i < n; i++) {
+        const struct piece *piece = &pieces->items[i];
+        double swept;
+        if (i == 0)
+            left = point_cross(point_minus(piece->a, c), piece->ta) > 0;
+        if (!on_circle(piece, c, r, left, tolerance, &swept))
+            return false;
+        sum += swept;
+    }
+    if (fabs(sum - 2 * RAB_PI) > 0.01)
+        return false;
+    *centre = c;
+    *radius = left ? r : -r;
+    return true;
+}
+
+/* ---- joining ----------------------------------------------------------------------------- */
+
+/* One arc for two that follow each other on one circle. */
+static bool merge(const struct piece *p, const struct piece *q, double tolerance,
+                  struct piece *merged)
+{
+    if (p->kind != PIECE_ARC || q->kind != PIECE_ARC || (p->bulge > 0) != (q->bulge > 0) ||
+        !tangents_agree(p->tb, q->ta, 2 * SMOOTH_SINE))
+        return false;
+    const double quarter = atan(p->bulge) + atan(q->bulge);
+    if (fabs(quarter) > 0.95 * RAB_PI / 2)
+        return false;
+    const bool loose = p->loose || q->loose;
+    const struct arc first = arc_of_piece(p), second = arc_of_piece(q);
+    const struct arc arc = arc_make((struct rab_vertex){p->a.x, p->a.y, tan(quarter)}, q->b);
+    const double slack = loose ? tolerance : 1e-6 * arc_radius(&arc);
+    const double sine = loose ? SMOOTH_SINE : 1e-5;
+    if (arc.chord == 0 || arc_distance(&arc, p->b, NULL) > slack ||
+        arc_distance(&arc, arc_at(&first, 0.5, NULL), NULL) > slack ||
+        arc_distance(&arc, arc_at(&second, 0.5, NULL), NULL) > slack ||
+        !tangents_agree(arc.ta, p->ta, sine) || !tangents_agree(arc.tb, q->tb, sine))
+        return false;
+    *merged = (struct piece){.kind = PIECE_ARC, .loose = loose, .a = p->a, .b = q->b, .ta = arc.ta,
+                             .tb = arc.tb, .bulge = arc.bulge};
+    return true;
+}
+
+/* Begin with a piece that does not follow smoothly upon the one before; failing that with one that
+ * is not of one kind with it. */
+static void begin_at_break(struct pieces *pieces, double tolerance)
+{
+    const size_t n = pieces->count;
+    struct piece unused;
+    size_t first = 0;
+    int best = 0;
+
+    if (!pieces->closed)
+        return;
+    for (size_t i = 0; i < n && best < 2; i++) {
+        const struct piece *p = &pieces->items[(i + n - 1) % n], *q = &pieces->items[i];
+        const int breaks = !tangents_agree(p->tb, q->ta, SMOOTH_SINE)                         ? 2
+                           : p->kind == PIECE_CURVE && q->kind == PIECE_CURVE                 ? 0
+                           : p->kind == q->kind && merge(p, q, tolerance, &unused) ? 0
+                                                                                              : 1;
+        if (breaks > best) {
+            best = breaks;
+            first = i;
+        }
+    }
+    /* Turn the list: reverse both parts, then all. */
+    struct piece *items = pieces->items;
+    const size_t ends[3][2] = {{0, first}, {first, n}, {0, n}};
+    for (int k = 0; first > 0 && k < 3; k++) {
+        for (size_t i = ends[k][0], j = ends[k][1]; i + 1 < j; i++, j--) {
+            const struct piece kept = items[i];
+            items[i] = items[j - 1];
+            items[j - 1] = kept;
+        }
+    }
+}
+
+void pieces_settle(struct pieces *pieces, double tolerance)
+{
+    size_t kept = 0;
+
+    if (pieces->count == 0)
+        return;
+    begin_at_break(pieces, tolerance);
+    for (size_t i = 1; i < pieces->count; i++) {
+        struct piece merged;
+        struct piece *last = &pieces->items[kept];
+        if (merge(last, &pieces->items[i], tolerance, &merged)) {
+            /* A loose arc that stands for several was meant. */
+            merged.loose = false;
+            *last = merged;
+        } else {
+            pieces->items[++kept] = pieces->items[i];
+        }
+    }
+    pieces->count = kept + 1;
+
+    /* Where two of them nearly follow smoothly, the curves that they were do. A line that was given
+     * as a line stays beside an arc: there the drawing was rounded. */
+    const size_t n = pieces->count;
+    for (size_t i = pieces->closed ? 0 : 1; i < n; i++) {
+        struct piece *p = &pieces->items[(i + n - 1) % n], *q = &pieces->items[i];
+        if (p->kind == PIECE_CURVE || q->kind == PIECE_CURVE ||
+            !tangents_agree(p->tb, q->ta, SMOOTH_SINE) || tangents_agree(p->tb, q->ta, 1e-3))
+            continue;
+        if (p->loose && !(q->kind == PIECE_LINE && !q->loose))
+            p->kind = PIECE_CURVE;
+        if (q->loose && !(p->kind == PIECE_LINE && !p->loose))
+            q->kind = PIECE_CURVE;
+    }
+}
