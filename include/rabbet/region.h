@@ -19,7 +19,8 @@
 #define RAB_NO_PARENT ((size_t)-1)
 
 /* Material lies to the left: outer outlines run counter-clockwise, holes clockwise. Outlines may
- * touch in single points. parents[i] is the outline that directly encloses outline i, or
+ * touch in single points. No bulge is beyond +-1: an arc over half a turn is two vertices of one
+ * circle. parents[i] is the outline that directly encloses outline i, or
  * RAB_NO_PARENT. Parents stand before their children. Start from {0}. */
 struct rab_region {
     struct rab_outline *outlines;

@@ -92,6 +92,31 @@ int edge_meet_next(const struct edge *a, const struct edge *next, double near,
     return keep(a, next, near, found, 1, at);
 }
 
+/* tan(a quarter of the angle from the start of an arc to a point on it). */
+static double quarter_tan(const struct edge *e, struct rab_point at)
+{
+    const double px = e->px - at.x, py = e->py - at.y, qx = e->qx - at.x, qy = e->qy - at.y;
+    const double dx = e->qx - e->px, dy = e->qy - e->py;
+    const double p = hypot(px, py), q = hypot(qx, qy);
+
+    /* Inscribed angles: seen from the far end, the arc to the point spans half its angle. */
+    if (p <= q)
+        return (dx * qy - dy * qx) / (q * e->chord + (dx * qx + dy * qy));
+    const double rest = (dx * py - dy * px) / (p * e->chord - (dx * px + dy * py));
+    return (e->bulge - rest) / (1 + e->bulge * rest);
+}
+
+double edge_part(const struct edge *e, struct rab_point from, struct rab_point to)
+{
+    if (e->bulge == 0)
+        return 0;
+    const double half = hypot(to.x - from.x, to.y - from.y) * fabs(e->k) / 2;
+    if (half < 0.9) /* the radius is kept exactly */
+        return copysign(half / (1 + sqrt((1 - half) * (1 + half))), e->bulge);
+    const double a = quarter_tan(e, from), b = quarter_tan(e, to);
+    return (b - a) / (1 + a * b);
+}
+
 double edge_distance(const struct edge *e, double x, double y)
 {
     const double to_p = hypot(x - e->px, y - e->py), to_q = hypot(x - e->qx, y - e->qy);

@@ -145,6 +145,9 @@ int edge_meet(const struct edge *a, const struct edge *b, double near, struct ra
 int edge_meet_next(const struct edge *a, const struct edge *next, double near,
                    struct rab_point *at);
 
+/* The bulge of the part of an edge between two points on it. */
+double edge_part(const struct edge *e, struct rab_point from, struct rab_point to);
+
 /* The contribution of an edge to the winding number about a point, by a ray to the right: that of
  * the chord, and of the segment between chord and arc. A point on the chord counts as lying a
  * trifle above it, or right of an upright one, for both. */

@@ -111,15 +111,32 @@ static bool meet_before(const struct mover *m, const struct moved *a, const stru
     return best < 1e300;
 }
 
+/* A corner so small that no arc is worth while: both edges are led to the point of the mitre. */
+static bool meet_small(const struct mover *m, size_t i, size_t j, struct rab_point *at)
+{
+    const struct edge *e = &m->edges[i], *next = &m->edges[j];
+    const double turn = turn_at(e, next), cosine = cos(turn / 2);
+    const struct rab_point t = edge_arrives(e), u = edge_leaves(next);
+    const struct rab_point way = {t.x + u.x, t.y + u.y};
+
+    if (m->moved[i].point || m->moved[j].point || fabs(turn) * m->distance > least_step ||
+        cosine < 0.1 || m->moved[i].depth < m->distance || m->moved[j].depth < m->distance)
+        return false;
+    const double length = hypot(way.x, way.y);
+    *at = sideways(m, (struct rab_point){e->qx, e->qy},
+                   (struct rab_point){way.x / length, way.y / length}, m->distance / cosine);
+    return true;
+}
+
 static void trim_corners(struct mover *m, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
         const size_t j = i + 1 < n ? i + 1 : 0;
         struct moved *a = &m->moved[i], *b = &m->moved[j];
         struct rab_point at;
-        if (m->side * turn_at(&m->edges[i], &m->edges[j]) < 0 && n > 2 &&
-            hypot(a->end.x - b->start.x, a->end.y - b->start.y) > least_step &&
-            meet_before(m, a, b, &at)) {
+        if (meet_small(m, i, j, &at) ||
+            (m->trim && n > 2 && m->side * turn_at(&m->edges[i], &m->edges[j]) < 0 &&
+             meet_before(m, a, b, &at))) {
             a->end = b->start = at;
             a->cut_end = b->cut_start = true;
         }
@@ -143,20 +160,15 @@ static void trim_corners(struct mover *m, size_t n)
     }
 }
 
-/* The part of a moved edge between its ends as they are now. */
+/* The bulge of a moved edge between its ends as they are now. */
 static double moved_bulge(const struct moved *a)
 {
-    if (a->edge.bulge == 0 || (!a->cut_start && !a->cut_end))
-        return a->edge.bulge;
-    const double half = hypot(a->end.x - a->start.x, a->end.y - a->start.y) * fabs(a->edge.k) / 2;
-    const double least = fmin(half, 1);
-    const double b = least / (1 + sqrt((1 - least) * (1 + least)));
-    return copysign(b, a->edge.bulge);
+    return a->cut_start || a->cut_end ? edge_part(&a->edge, a->start, a->end) : a->edge.bulge;
 }
 
 /* From the end of one moved edge to the start of the next, past their corner. */
 static bool round_corner(struct mover *m, const struct edge *e, const struct edge *next,
-                         const struct moved *a)
+                         const struct moved *a, double next_depth)
 {
     const struct rab_point corner = {e->qx, e->qy};
     const struct rab_point t = edge_arrives(e), u = edge_leaves(next);
@@ -166,7 +178,7 @@ static bool round_corner(struct mover *m, const struct edge *e, const struct edg
         return true;
     if (!add(m, a->end, 0))
         return false;
-    if (fabs(turn) * m->distance <= least_step)
+    if (a->depth == next_depth && fabs(turn) * m->distance <= m->same)
         return true;
     if (m->side * turn < 0)
         return add(m, corner, 0);
@@ -219,13 +231,12 @@ static bool move_outline(struct mover *m, const struct rab_outline *o)
         return true;
     for (size_t i = 0; i < n; i++)
         move_edge(m, &m->edges[i], &m->moved[i]);
-    if (m->trim)
-        trim_corners(m, n);
+    trim_corners(m, n);
     for (size_t i = 0; i < n; i++) {
         const size_t j = i + 1 < n ? i + 1 : 0;
         const struct moved *a = &m->moved[i];
         if ((!a->point && !add(m, a->start, moved_bulge(a))) ||
-            !round_corner(m, &m->edges[i], &m->edges[j], a))
+            !round_corner(m, &m->edges[i], &m->edges[j], a, m->moved[j].depth))
             return false;
     }
     return chains_end(&m->chains, m->same, false, m->err);

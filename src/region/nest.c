@@ -325,21 +325,29 @@ done:
 
 bool rab_region_check(const struct rab_region *region, struct rab_error *err)
 {
-    struct seal s = {.outlines = region->outlines,
-                     .count = region->count,
-                     .same = RAB_SAME_POINT,
-                     .err = err};
-    bool ok = true;
-
-    for (size_t i = 0; i < region->count && ok; i++)
-        if (region->outlines[i].open || region->outlines[i].count < 2)
-            ok = rab_fail(err, RAB_FAULT_GEOMETRY, "an outline of the region is not closed");
-    ok = ok && prove(&s);
-    for (size_t i = 0; i < region->count && ok; i++) {
-        const size_t parent = region->parents[i];
-        if (parent != s.parent[i] || (parent != RAB_NO_PARENT && parent >= i))
-            ok = rab_fail(err, RAB_FAULT_GEOMETRY, "the region's outlines are nested wrongly");
+    for (size_t i = 0; i < region->count; i++) {
+        const struct rab_outline *o = &region->outlines[i];
+        if (o->open || o->count < 2)
+            return rab_fail(err, RAB_FAULT_GEOMETRY, "an outline of the region is not closed");
+        for (size_t v = 0; v < o->count; v++)
+            if (!isfinite(o->vertices[v].x + o->vertices[v].y + o->vertices[v].bulge))
+                return rab_fail(err, RAB_FAULT_GEOMETRY, "a corner of the region is not a number");
     }
-    seal_clear(&s);
-    return ok;
+    /* By the room's rule for doubtful cases a result may have been made with coarser welds. */
+    for (double same = RAB_SAME_POINT;; same *= 10) {
+        struct rab_error this = {0};
+        struct seal s = {
+            .outlines = region->outlines, .count = region->count, .same = same, .err = &this};
+        bool ok = prove(&s);
+        for (size_t i = 0; i < region->count && ok; i++) {
+            const size_t parent = region->parents[i];
+            if (parent != s.parent[i] || (parent != RAB_NO_PARENT && parent >= i))
+                ok = rab_fail(&this, RAB_FAULT_GEOMETRY, "the region's outlines are nested wrongly");
+        }
+        seal_clear(&s);
+        if (ok)
+            return true;
+        if (this.fault != RAB_FAULT_GEOMETRY || same > 50 * RAB_SAME_POINT)
+            return rab_fail(err, this.fault, "%s", this.text);
+    }
 }

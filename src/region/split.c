@@ -102,6 +102,22 @@ static bool pass(struct search *s, uint32_t v, uint32_t edge)
     return true;
 }
 
+/* Near a tangency rounding puts the meeting of two curves well beside the vertex at which they
+ * touch. Where they do not part in between, it is that vertex and no other. */
+static bool same_touch(const struct edge *a, const struct edge *b, double vx, double vy, double x,
+                       double y, double same)
+{
+    if (fabs(edge_side(a, vx, vy)) > same || fabs(edge_side(b, vx, vy)) > same)
+        return false;
+    const double mx = (vx + x) / 2, my = (vy + y) / 2;
+    const double ax = a->k * (mx - a->px) - a->nx, ay = a->k * (my - a->py) - a->ny;
+    const double bx = b->k * (mx - b->px) - b->nx, by = b->k * (my - b->py) - b->ny;
+    const double sa = edge_side(a, mx, my), sb = edge_side(b, mx, my);
+
+    return fabs(ax * bx + ay * by > 0 ? sa - sb : sa + sb) <= same / 4 &&
+           fabs(sa) <= 10 * same;
+}
+
 static bool inside(const struct rab_box *b, double x, double y)
 {
     return b->x0 <= x && x <= b->x1 && b->y0 <= y && y <= b->y1;
@@ -140,7 +156,12 @@ static bool meet_pair(void *context, size_t first, size_t second)
         if (!edge_spans(a, x, y) || !edge_spans(b, x, y) ||
             near_point(x, y, a->px, a->py, arr->same) ||
             near_point(x, y, a->qx, a->qy, arr->same) ||
-            near_point(x, y, b->px, b->py, arr->same) || near_point(x, y, b->qx, b->qy, arr->same))
+            near_point(x, y, b->px, b->py, arr->same) ||
+            near_point(x, y, b->qx, b->qy, arr->same) ||
+            same_touch(a, b, a->px, a->py, x, y, arr->same) ||
+            same_touch(a, b, a->qx, a->qy, x, y, arr->same) ||
+            same_touch(a, b, b->px, b->py, x, y, arr->same) ||
+            same_touch(a, b, b->qx, b->qy, x, y, arr->same))
             continue;
         if (!add_vertex(s, at[n], &v) || !add_meeting(s, i, v) || !add_meeting(s, j, v))
             return false;
@@ -245,31 +266,6 @@ static void unite_along(struct arrangement *arr)
     }
 }
 
-/* tan(a quarter of the angle from the start of an arc to a point on it). */
-static double quarter_tan(const struct edge *e, double x, double y)
-{
-    const double px = e->px - x, py = e->py - y, qx = e->qx - x, qy = e->qy - y;
-    const double dx = e->qx - e->px, dy = e->qy - e->py;
-    const double p = hypot(px, py), q = hypot(qx, qy);
-
-    /* Inscribed angles: seen from the far end, the arc to the point spans half its angle. */
-    if (p <= q)
-        return (dx * qy - dy * qx) / (q * e->chord + (dx * qx + dy * qy));
-    const double rest = (dx * py - dy * px) / (p * e->chord - (dx * px + dy * py));
-    return (e->bulge - rest) / (1 + e->bulge * rest);
-}
-
-static double piece_bulge(const struct edge *e, const struct vertex *v, const struct vertex *w)
-{
-    if (e->bulge == 0)
-        return 0;
-    const double half = hypot(w->x - v->x, w->y - v->y) * fabs(e->k) / 2;
-    if (half < 0.9) /* the radius is kept exactly */
-        return copysign(half / (1 + sqrt((1 - half) * (1 + half))), e->bulge);
-    const double from = quarter_tan(e, v->x, v->y), to = quarter_tan(e, w->x, w->y);
-    return (to - from) / (1 + to * from);
-}
-
 static void add_piece(struct arrangement *arr, uint32_t *slot, uint32_t edge, uint32_t v,
                       uint32_t w, bool whole)
 {
@@ -280,7 +276,9 @@ static void add_piece(struct arrangement *arr, uint32_t *slot, uint32_t edge, ui
     if (ends[0] == ends[1])
         return;
     const double bulge =
-        whole ? e->bulge : piece_bulge(e, &arr->vertex[ends[0]], &arr->vertex[ends[1]]);
+        whole ? e->bulge
+              : edge_part(e, (struct rab_point){arr->vertex[ends[0]].x, arr->vertex[ends[0]].y},
+                          (struct rab_point){arr->vertex[ends[1]].x, arr->vertex[ends[1]].y});
     for (int i = 0; i < 2; i++) {
         if (slot[ends[i]] == NOTHING) {
             slot[ends[i]] = arr->spots;
