@@ -5,14 +5,15 @@
 
 #include <string.h>
 
-/* A bulge's error grows with the radius; this leaves 12 digits and more for all but the flattest. */
+/* A bulge's error grows with the radius; this leaves 12 digits and more for all but the flattest.
+ */
 enum { BULGE_DECIMALS = 15 };
 
 static void add_code(struct rab_text *text, int code)
 {
     const char digits[] = {(char)(code >= 100 ? '0' + code / 100 : ' '),
-                           (char)(code >= 10 ? '0' + code / 10 % 10 : ' '),
-                           (char)('0' + code % 10), '\r', '\n'};
+                           (char)(code >= 10 ? '0' + code / 10 % 10 : ' '), (char)('0' + code % 10),
+                           '\r', '\n'};
     rab_text_bytes(text, digits, sizeof digits);
 }
 
@@ -129,9 +130,8 @@ static void add_polyline(struct dxf_writer *to, const struct track *track)
 static struct rab_box track_box(const struct track *track)
 {
     if (track->circle)
-        return (struct rab_box){
-            track->centre.x - track->radius, track->centre.y - track->radius,
-            track->centre.x + track->radius, track->centre.y + track->radius};
+        return (struct rab_box){track->centre.x - track->radius, track->centre.y - track->radius,
+                                track->centre.x + track->radius, track->centre.y + track->radius};
     return rab_outline_box(&(const struct rab_outline){
         .vertices = track->vertices, .count = track->count, .open = track->open});
 }

@@ -324,8 +324,7 @@ static void add_layers(struct rab_text *text, const struct dxf_page *page)
         const struct line_style *style = style_of_line((enum rab_line)operation);
         if (page->used[operation])
             add_layer(text, page->version, rab_operation_layer(operation),
-                      (unsigned long)(FIRST_LAYER + (int)operation), style->index,
-                      style->pattern);
+                      (unsigned long)(FIRST_LAYER + (int)operation), style->index, style->pattern);
     }
 }
 

@@ -11,9 +11,9 @@ enum { MOST_WORDED_MARKS = 200 };
 
 struct page_label {
     const struct rab_picture_item *item;
-    double x, y;    /* the middle of a number, of a mark's ring */
-    double size;    /* em; 0 when left out */
-    double width;   /* of a mark's words */
+    double x, y;         /* the middle of a number, of a mark's ring */
+    double size;         /* em; 0 when left out */
+    double width;        /* of a mark's words */
     double tag_x, tag_y; /* the middle of a mark's words */
     struct rab_box box;  /* that nothing else should cover */
 };

@@ -52,8 +52,8 @@ static bool find_view(const struct rab_picture *picture, struct rab_box *view,
         if (item->kind == PICTURE_MARK) {
             if (!isfinite(item->at.x + item->at.y))
                 return fail_reach(err);
-            box = rab_box_join(
-                box, (struct rab_box){item->at.x, item->at.y, item->at.x, item->at.y});
+            box =
+                rab_box_join(box, (struct rab_box){item->at.x, item->at.y, item->at.x, item->at.y});
         }
         for (size_t k = 0; k < item->count; k++)
             if (item->outlines[k].count > 0)
@@ -420,7 +420,7 @@ static bool draw_bars(struct page *page, cairo_t *cr, double y, struct rab_error
 {
     static const double mms[] = {1,   2,    5,    10,   20,    50,    100,   200,
                                  500, 1000, 2000, 5000, 10000, 20000, 50000, 100000};
-    static const double inches[] = {0.125, 0.25, 0.5, 1,  2,   4,   8,    12,
+    static const double inches[] = {0.125, 0.25, 0.5, 1,   2,   4,   8,    12,
                                     20,    40,   80,  200, 400, 800, 2000, 4000};
     const double most = fmax(16 * page->em, (page->view.x1 - page->view.x0) / 3);
     const double mm = bar_length(mms, sizeof mms / sizeof *mms, 1, most);
@@ -460,8 +460,8 @@ static bool draw_head(struct page *page, struct rab_error *err)
     rab_text_size(&size, page->view.x1 - page->view.x0, page->view.y1 - page->view.y0, false, 16);
     ok = rab_text_ok(&size, err);
     if (ok)
-        words_draw(&page->words, size.data,
-                   (struct words_look){small_em * em, false, PAGE_QUIET}, inner, page->left, y);
+        words_draw(&page->words, size.data, (struct words_look){small_em * em, false, PAGE_QUIET},
+                   inner, page->left, y);
     rab_text_clear(&size);
     return ok;
 }
@@ -488,7 +488,7 @@ bool page_draw(struct page *page, cairo_t *cr, struct rab_error *err)
         y += note_row * em;
     }
     if (page->left_out)
-        words_draw(&page->words, "Numbers that could not be read at this size are left out.",
-                   quiet, inner, page->left, y);
+        words_draw(&page->words, "Numbers that could not be read at this size are left out.", quiet,
+                   inner, page->left, y);
     return true;
 }

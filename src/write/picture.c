@@ -62,8 +62,8 @@ bool rab_picture_paper(struct rab_picture *picture, const struct rab_region *reg
 bool rab_picture_line(struct rab_picture *picture, const struct rab_outline *outline,
                       enum rab_line line, const char *meaning, struct rab_error *err)
 {
-    return add_item(picture, (struct rab_picture_item){.kind = PICTURE_LINE, .line = line},
-                    outline, 1, NULL, meaning, err);
+    return add_item(picture, (struct rab_picture_item){.kind = PICTURE_LINE, .line = line}, outline,
+                    1, NULL, meaning, err);
 }
 
 bool rab_picture_number(struct rab_picture *picture, const struct rab_region *inside,

@@ -8,8 +8,13 @@
  * an area rather than a line, is drawn wide. */
 static const struct line_style styles[RAB_LINES] = {
     [RAB_LINE_CUT] = {0x000000, 0.5, {0}, 0, "CONTINUOUS", "Solid line", 7},
-    [RAB_LINE_PART_CUT] = {0xD55E00, 0.35, {6, 1, 0.5, 1, 0.5, 1}, 6, "LONG_DASH_TWO_DOTS",
-                           "Long dash, two dots", 30},
+    [RAB_LINE_PART_CUT] = {0xD55E00,
+                           0.35,
+                           {6, 1, 0.5, 1, 0.5, 1},
+                           6,
+                           "LONG_DASH_TWO_DOTS",
+                           "Long dash, two dots",
+                           30},
     [RAB_LINE_CREASE] = {0xCC79A7, 0.35, {6, 2}, 2, "LONG_DASHES", "Long dashes", 233},
     [RAB_LINE_PERFORATE] = {0x009E73, 0.35, {0.6, 1}, 2, "DOTS", "Dots", 122},
     [RAB_LINE_DRAW] = {0x0072B2, 0.25, {0}, 0, "CONTINUOUS", "Solid line", 163},

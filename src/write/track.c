@@ -173,8 +173,8 @@ static bool whole_circle(const struct rab_outline *outline, struct rab_point *ce
 
 /* A whole circle as chords, so that they are all of one length. */
 static bool push_chords(struct track *track, const struct track_rule *rule,
-                        const struct rab_outline *outline, struct rab_point centre,
-                        double radius, struct rab_error *err)
+                        const struct rab_outline *outline, struct rab_point centre, double radius,
+                        struct rab_error *err)
 {
     const double parts = ceil(2 * RAB_PI / chord_turn(radius, rule->tolerance) - 1e-9);
     const double start =
@@ -183,8 +183,7 @@ static bool push_chords(struct track *track, const struct track_rule *rule,
 
     for (double i = 0; i < parts; i++) {
         const double angle = start + i * step;
-        const struct rab_point p = {centre.x + radius * cos(angle),
-                                    centre.y + radius * sin(angle)};
+        const struct rab_point p = {centre.x + radius * cos(angle), centre.y + radius * sin(angle)};
         if (!push(track, rule, p, 0, err))
             return false;
     }

@@ -45,10 +45,10 @@ static inline void track_handles(struct rab_vertex from, struct rab_vertex end,
     const double b = from.bulge, dx = end.x - from.x, dy = end.y - from.y;
     const double along = (1 - b * b) / 3, across = 2 * b / 3;
 
-    *first = (struct rab_point){from.x + along * dx + across * dy,
-                                from.y + along * dy - across * dx};
-    *second = (struct rab_point){end.x - along * dx + across * dy,
-                                 end.y - along * dy - across * dx};
+    *first =
+        (struct rab_point){from.x + along * dx + across * dy, from.y + along * dy - across * dx};
+    *second =
+        (struct rab_point){end.x - along * dx + across * dy, end.y - along * dy - across * dx};
 }
 
 /* Rounded to TRACK_DECIMALS. */

@@ -50,7 +50,8 @@ static void set_text(struct words *words, const char *text, struct words_look lo
     pango_font_description_set_weight(font, look.bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);
     pango_font_description_set_absolute_size(font, look.size * words->scale * PANGO_SCALE);
     pango_layout_set_font_description(words->layout, font);
-    pango_layout_set_ellipsize(words->layout, limit > 0 ? PANGO_ELLIPSIZE_END : PANGO_ELLIPSIZE_NONE);
+    pango_layout_set_ellipsize(words->layout,
+                               limit > 0 ? PANGO_ELLIPSIZE_END : PANGO_ELLIPSIZE_NONE);
     pango_layout_set_width(words->layout,
                            limit > 0 ? (int)(limit * words->scale * PANGO_SCALE) : -1);
     pango_layout_set_text(words->layout, clean, -1);
@@ -90,8 +91,7 @@ void words_draw(struct words *words, const char *text, struct words_look look, d
          y - pango_layout_get_baseline(words->layout) / (words->scale * PANGO_SCALE));
 }
 
-void words_centre(struct words *words, const char *text, struct words_look look, double x,
-                  double y)
+void words_centre(struct words *words, const char *text, struct words_look look, double x, double y)
 {
     PangoRectangle ink;
 

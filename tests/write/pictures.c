@@ -93,9 +93,10 @@ static void add_round(struct frame *frame, double x, double y, double radius)
 
 static void add_foil(struct frame *frame, double x, double y, double half)
 {
-    const struct rab_vertex vertices[] = {
-        {x - half, y - half, 1}, {x + half, y - half, 1}, {x + half, y + half, 1},
-        {x - half, y + half, 1}};
+    const struct rab_vertex vertices[] = {{x - half, y - half, 1},
+                                          {x + half, y - half, 1},
+                                          {x + half, y + half, 1},
+                                          {x - half, y + half, 1}};
     add_opening(frame, vertices, 4);
 }
 
@@ -117,9 +118,8 @@ static void add_rose(struct frame *frame, double x, double y, int petals, double
 static void paint_frame(struct frame *frame, double seam, struct rab_picture *picture)
 {
     struct rab_region *backings = calloc(frame->count, sizeof *backings);
-    const struct rab_region paper = {.outlines = frame->outlines,
-                                     .parents = frame->parents,
-                                     .count = frame->count};
+    const struct rab_region paper = {
+        .outlines = frame->outlines, .parents = frame->parents, .count = frame->count};
 
     must(backings != NULL);
     for (size_t i = 1; i < frame->count; i++) {
@@ -227,12 +227,12 @@ static void make_mat(const char *folder)
 /* Every kind of line, and words that do not fit. */
 static void make_lines(const char *folder)
 {
-    static const char *const meanings[RAB_LINES] = {"cut", "cut part of the depth", "crease",
-                                                    "perforate", "draw", "glue",
-                                                    "edge behind other paper", "centre",
-                                                    "edge of the sheet"};
+    static const char *const meanings[RAB_LINES] = {
+        "cut",  "cut part of the depth",   "crease", "perforate",        "draw",
+        "glue", "edge behind other paper", "centre", "edge of the sheet"};
     struct rab_picture picture = {
-        .title = "A title that is far too long for the page, \xff with\ta tab and \xe2\x89\x88 signs",
+        .title =
+            "A title that is far too long for the page, \xff with\ta tab and \xe2\x89\x88 signs",
         .note = "A note that is so long that it cannot stand in one line beneath a page this wide, "
                 "however small",
         .view = {-5, -5, 75, 50}};

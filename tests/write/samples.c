@@ -43,7 +43,7 @@ static void add_vertices(struct rab_sheet *sheet, enum rab_operation operation, 
     add(sheet, operation, &outline);
 }
 
-#define ADD(sheet, operation, open, ...)                                                         \
+#define ADD(sheet, operation, open, ...)                                                           \
     add_vertices(sheet, operation, open, (const struct rab_vertex[]){__VA_ARGS__},                 \
                  sizeof((const struct rab_vertex[]){__VA_ARGS__}) / sizeof(struct rab_vertex))
 
@@ -70,12 +70,10 @@ static void make_shapes(struct rab_sheet *sheet)
     ADD(sheet, RAB_CREASE, false, {80, 20, quarter}, {75, 25, quarter}, {70, 20, quarter},
         {75, 15, quarter});
     ADD(sheet, RAB_CUT, false, {100, 20, quarter}, {95, 25, 1 / quarter});
-    ADD(sheet, RAB_CUT, false, {130, 20, 0}, {131, 22, tan(RAB_PI / 3)},
-        {129, 18, 0.3});
+    ADD(sheet, RAB_CUT, false, {130, 20, 0}, {131, 22, tan(RAB_PI / 3)}, {129, 18, 0.3});
     /* a keyhole: an arc of 300 degrees; nearly full arcs of 359 and 359.99 degrees */
     ADD(sheet, RAB_PERFORATE, false, {20, 60, 1 / sixth}, {30, 60, 0}, {30, 50, 0}, {20, 50, 0});
-    ADD(sheet, RAB_PART_CUT, false, {50, 60, tan(359 * RAB_PI / 720)}, {50.1, 60, 0},
-        {55, 50, 0});
+    ADD(sheet, RAB_PART_CUT, false, {50, 60, tan(359 * RAB_PI / 720)}, {50.1, 60, 0}, {55, 50, 0});
     ADD(sheet, RAB_GLUE, true, {80, 60, -tan(359.99 * RAB_PI / 720)}, {80.001, 60, 0});
     /* radii from a hundredth of a millimetre to a hundred kilometres */
     for (int i = 0; i < 10; i++) {
