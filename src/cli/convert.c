@@ -85,8 +85,8 @@ static bool convert(struct arguments *arguments, struct rab_text *said, struct r
         goto done;
     picture.title = drawing.title;
 
-    rab_text_format(said, "%zu outlines (before: %zu), %zu vertices (before: %zu), ", region.count,
-                    before.outlines, vertices, before.vertices);
+    rab_text_format(said, "%zu outline%s (before: %zu), %zu vertices (before: %zu), ", region.count,
+                    region.count == 1 ? "" : "s", before.outlines, vertices, before.vertices);
     rab_text_size(said, width, height, units == 1, 16);
     rab_text_add(said, "\n");
 
