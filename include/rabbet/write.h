@@ -3,7 +3,7 @@
  *
  * Writers decide nothing: what is on a sheet is written, in the order in which it stands there.
  * They write into a text (base.h), which the caller puts into a file (rab_outputs). The same
- * input gives the same bytes. When a writer fails, `out` is as it was.
+ * input gives the same bytes. A writer replaces what `out` held; when it fails, `out` is as it was.
  */
 #ifndef RABBET_WRITE_H
 #define RABBET_WRITE_H
@@ -72,10 +72,12 @@ enum rab_dxf_version {
 /* {0} is the usual case; the options may be NULL for it. */
 struct rab_write_options {
     enum rab_curves curves;
-    double tolerance; /* how far Bezier curves and lines may be from the arc; 0: 0.01 mm */
+    double tolerance; /* how far Bezier curves and lines may be from the arc: 0.0001 to 10 mm; 0
+                         stands for 0.01 */
     enum rab_svg_unit svg_unit;
     enum rab_dxf_version dxf;
-    const uint32_t *colours; /* of each operation, 0xRRGGBB; NULL: see rab_line_colour */
+    const uint32_t *colours; /* of each operation in an SVG, 0xRRGGBB; NULL: see rab_line_colour.
+                                A DXF of these versions knows only fixed ones: the nearest. */
 };
 
 /*
@@ -84,7 +86,7 @@ struct rab_write_options {
  * are A commands of at most a quarter turn each, closed paths end with Z. y points down on the
  * page, as SVG has it. Coordinates to 1e-6 mm.
  *
- * Err: INPUT when the page has no size, the tolerance is negative, or a number is not finite or
+ * Err: INPUT when the page has no size, the tolerance is out of range, or a number is not finite or
  * beyond 1e6 mm; MEMORY.
  */
 RAB_API bool rab_write_svg(const struct rab_sheet *sheet, const struct rab_write_options *options,
@@ -157,8 +159,9 @@ RAB_API void rab_picture_clear(struct rab_picture *picture);
  *
  * dpi  dots per inch, 20 to 1200; 0 for what suits the size (at most about 2400 dots long).
  *
- * Err: INPUT when dpi is out of range, the picture would be longer than 16,000 dots, a number is
- * not finite or beyond 1e6 mm; GEOMETRY when there is nothing to draw; MEMORY.
+ * Err: INPUT when dpi is out of range, the picture would be longer than 16,000 dots or hold more
+ * than 100 million, a number is not finite or beyond 1e6 mm; GEOMETRY when there is nothing to draw;
+ * MEMORY. (Pango, which sets the words, ends the program when memory is out.)
  */
 RAB_API bool rab_picture_png(const struct rab_picture *picture, double dpi, struct rab_text *out,
                              struct rab_error *err);
