@@ -2,12 +2,12 @@
 
 #include "base/utf8.h"
 #include "rabbet/read.h"
+#include "read/number.h"
 
 #include <errno.h>
 #include <iconv.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 #include <zlib.h>
 
 /* libxml2 compares every attribute of an element with every other one. No drawing program comes
@@ -164,7 +164,7 @@ static bool is_allowed(const char *name)
               *c == '-' || *c == '_'))
             return false;
     for (size_t i = 0; i < sizeof families / sizeof families[0]; i++)
-        if (strncasecmp(name, families[i], strlen(families[i])) == 0)
+        if (slice_begins(slice_of(name), families[i]))
             return true;
     return false;
 }
@@ -239,11 +239,11 @@ static bool choose_encoding(const char *bytes, size_t length, const char **encod
         return true;
     }
     find_declared(bytes, length, declared);
-    if (declared[0] == '\0' || strcasecmp(declared, "UTF-8") == 0 ||
-        strcasecmp(declared, "UTF8") == 0 || strcasecmp(declared, "US-ASCII") == 0 ||
-        strcasecmp(declared, "ASCII") == 0)
+    if (declared[0] == '\0' || slice_is(slice_of(declared), "UTF-8") ||
+        slice_is(slice_of(declared), "UTF8") || slice_is(slice_of(declared), "US-ASCII") ||
+        slice_is(slice_of(declared), "ASCII"))
         return true;
-    if (strncasecmp(declared, "UTF-16", 6) == 0)
+    if (slice_begins(slice_of(declared), "UTF-16"))
         return rab_warn(notes, err, "encoding", 1,
                         "the declaration says %s, but the text is not; it is read as UTF-8",
                         declared);

@@ -4,7 +4,6 @@
 
 #include <math.h>
 #include <string.h>
-#include <strings.h>
 
 struct slice slice_of(const char *text)
 {
@@ -24,9 +23,25 @@ struct slice slice_trim(struct slice slice)
     return slice;
 }
 
+/* The C library's comparison follows the locale: in a Turkish one "IN" is not "in". */
+static char lower(char c)
+{
+    return (char)(c >= 'A' && c <= 'Z' ? c | 0x20 : c);
+}
+
 bool slice_is(struct slice slice, const char *word)
 {
-    return strlen(word) == slice.length && strncasecmp(slice.text, word, slice.length) == 0;
+    for (size_t i = 0; i < slice.length; i++)
+        if (word[i] == '\0' || lower(slice.text[i]) != lower(word[i]))
+            return false;
+    return word[slice.length] == '\0';
+}
+
+bool slice_begins(struct slice slice, const char *word)
+{
+    size_t length = strlen(word);
+
+    return slice.length >= length && slice_is((struct slice){slice.text, length}, word);
 }
 
 static void advance(struct slice *from, size_t count)

@@ -14,7 +14,9 @@ struct slice {
 
 struct slice slice_of(const char *text);
 struct slice slice_trim(struct slice slice);
-bool slice_is(struct slice slice, const char *word); /* letters' case does not matter */
+/* The case of ASCII letters does not matter. */
+bool slice_is(struct slice slice, const char *word);
+bool slice_begins(struct slice slice, const char *word);
 
 /* Numbers beyond this are refused: they would be rounded more coarsely than paper shows. */
 #define NUMBER_LIMIT 1e12

@@ -229,7 +229,7 @@ static bool read_path(const struct shape *shape)
         if (!open)
             open = memchr(data.text, '\'', data.length);
         end = open ? memchr(open + 1, *open, (size_t)(data.text + data.length - open) - 1) : NULL;
-        if (!end || data.length < 5 || !slice_is((struct slice){data.text, 5}, "path("))
+        if (!end || !slice_begins(data, "path("))
             return rab_fail_line(shape->reader->err, RAB_FAULT_INPUT,
                                  shape->reader->tree->nodes[shape->node].line,
                                  "the style d: %s is not understood; it wants path(\"...\")",

@@ -4,7 +4,6 @@
 
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
 /* Comparisons of selectors with elements before the sheet is called too complex: about a second. */
 static const size_t steps_allowed = 100000000;

@@ -19,12 +19,6 @@ static bool is_initial(struct slice value)
     return slice_is(value, "initial") || slice_is(value, "revert") || slice_is(value, "revert-layer");
 }
 
-static bool begins_with(struct slice value, const char *word)
-{
-    return value.length >= strlen(word) &&
-           slice_is((struct slice){value.text, strlen(word)}, word);
-}
-
 /* Whether a paint paints. A colour that is none of CSS's forms leaves the inherited paint. */
 static void compute_paint(struct slice value, bool inherited, bool initial, bool *paints,
                           bool *server)
@@ -38,7 +32,7 @@ static void compute_paint(struct slice value, bool inherited, bool initial, bool
         *paints = initial;
     } else if (slice_is(value, "none") || slice_is(value, "transparent")) {
         *paints = false;
-    } else if (begins_with(value, "url(")) {
+    } else if (slice_begins(value, "url(")) {
         *paints = true;
         *server = true;
     } else if (value.length > 0 && (value.text[0] == '#' || memchr(value.text, '(', value.length) ||

@@ -252,8 +252,11 @@ static bool read_title(const struct tree *tree, char **out, struct rab_error *er
         if (text.length > title_shown)
             for (text.length = title_shown; ((unsigned char)text.text[text.length] & 0xC0) == 0x80;)
                 text.length--;
-        *out = strndup(text.text, text.length);
-        return *out || rab_fail_memory(err);
+        *out = calloc(text.length + 1, 1);
+        if (!*out)
+            return rab_fail_memory(err);
+        memcpy(*out, text.text, text.length);
+        return true;
     }
     return true;
 }

@@ -34,7 +34,7 @@ static bool speaks(const char *list)
         size_t length = strcspn(list, ",");
         struct slice language = slice_trim((struct slice){list, length});
 
-        if (language.length >= 2 && slice_is((struct slice){language.text, 2}, "en") &&
+        if (slice_begins(language, "en") &&
             (language.length == 2 || language.text[2] == '-'))
             return true;
         list += length + (list[length] == ',');
