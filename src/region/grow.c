@@ -221,8 +221,20 @@ static size_t take_edges(struct mover *m, const struct rab_outline *o)
     return n;
 }
 
+/* Is an outline that is to close up narrower than twice the distance? Then nothing is left inside
+ * it, neither of a hole that is grown over nor of paper that is shrunk away. */
+static bool closes_up(const struct mover *m, const struct rab_outline *o)
+{
+    const struct rab_box b = rab_outline_box(o);
+
+    return fmin(b.x1 - b.x0, b.y1 - b.y0) < 2 * m->distance - least_step &&
+           m->side * rab_outline_area(o) < 0;
+}
+
 static bool move_outline(struct mover *m, const struct rab_outline *o)
 {
+    if (closes_up(m, o))
+        return true;
     if (!rab_reserve((void **)&m->edges, &m->capacity, o->count, sizeof *m->edges, m->err) ||
         !rab_reserve((void **)&m->moved, &m->moved_capacity, o->count, sizeof *m->moved, m->err))
         return false;
