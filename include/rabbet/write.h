@@ -160,8 +160,8 @@ RAB_API void rab_picture_clear(struct rab_picture *picture);
  * dpi  dots per inch, 20 to 1200; 0 for what suits the size (at most about 2400 dots long).
  *
  * Err: INPUT when dpi is out of range, the picture would be longer than 16,000 dots or hold more
- * than 100 million, a number is not finite or beyond 1e6 mm; GEOMETRY when there is nothing to draw;
- * MEMORY. (Pango, which sets the words, ends the program when memory is out.)
+ * than 100 million, a number is not finite or beyond 1e6 mm; GEOMETRY when there is nothing to
+ * draw; MEMORY. (Pango, which sets the words, ends the program when memory is out.)
  */
 RAB_API bool rab_picture_png(const struct rab_picture *picture, double dpi, struct rab_text *out,
                              struct rab_error *err);

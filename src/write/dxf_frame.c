@@ -14,7 +14,7 @@
  *            1F to 21 model space, 22 multiline styles (23 its entry), 24 plot settings, 30 VPORT
  *   40, 60   the patterns and the layers in use, from here on
  */
-enum { FIRST_PATTERN = 0x40, FIRST_LAYER = 0x60 };
+static const unsigned long first_pattern = 0x40, first_layer = 0x60;
 
 static const char head_r2000[] = "0 SECTION\n"
                                  "2 HEADER\n"
@@ -282,7 +282,7 @@ static void add_patterns(struct rab_text *text, const struct dxf_page *page)
             continue;
         for (int k = 0; k < style->dash_count; k++)
             length += style->dashes[k];
-        open_record(text, page->version, "LTYPE", (unsigned long)(FIRST_PATTERN + i), 5,
+        open_record(text, page->version, "LTYPE", first_pattern + (unsigned long)i, 5,
                     "AcDbLinetypeTableRecord");
         dxf_words(text, 2, style->pattern);
         dxf_whole(text, 70, 0);
@@ -324,7 +324,7 @@ static void add_layers(struct rab_text *text, const struct dxf_page *page)
         const struct line_style *style = style_of_line((enum rab_line)operation);
         if (page->used[operation])
             add_layer(text, page->version, rab_operation_layer(operation),
-                      (unsigned long)(FIRST_LAYER + (int)operation), style->index, style->pattern);
+                      first_layer + (unsigned long)operation, style->index, style->pattern);
     }
 }
 

@@ -142,8 +142,9 @@ bool picture_roomiest(const struct rab_outline *outlines, size_t count, struct r
     most = room_at(outlines, count, best);
     if (most < 0.6 * widest) {
         for (int i = 0; i < GRID * GRID; i++) {
-            const struct rab_point p = {box.x0 + step_x * (i % GRID + 0.5),
-                                        box.y0 + step_y * (i / GRID + 0.5)};
+            const int column = i % GRID, row = i / GRID;
+            const struct rab_point p = {box.x0 + step_x * (column + 0.5),
+                                        box.y0 + step_y * (row + 0.5)};
             const double here = room_at(outlines, count, p);
             if (here > most) {
                 most = here;
@@ -153,8 +154,9 @@ bool picture_roomiest(const struct rab_outline *outlines, size_t count, struct r
         for (int k = 0; k < 8; k++) {
             bool better = false;
             for (int i = 0; i < 9; i++) {
-                const struct rab_point p = {best.x + step_x / 2 * (i % 3 - 1),
-                                            best.y + step_y / 2 * (i / 3 - 1)};
+                const int column = i % 3 - 1, row = i / 3 - 1;
+                const struct rab_point p = {best.x + step_x / 2 * column,
+                                            best.y + step_y / 2 * row};
                 const double here = room_at(outlines, count, p);
                 if (here > most * (1 + 1e-9)) {
                     most = here;

@@ -27,10 +27,11 @@ static bool order_inside_out(const struct rab_region *region, size_t *order, str
 {
     const size_t none = RAB_NO_PARENT;
     size_t *links = malloc((region->count * 2 + 1) * sizeof *links);
-    size_t *next = links + region->count + 1, done = 0, at;
+    size_t *next, done = 0, at;
 
     if (!links)
         return rab_fail_memory(err);
+    next = links + region->count + 1;
     for (size_t i = 0; i <= region->count; i++)
         links[i] = none;
     for (size_t i = region->count; i-- > 0;) {
@@ -67,7 +68,7 @@ bool rab_sheet_add_region(struct rab_sheet *sheet, enum rab_operation operation,
 
     if (region->count == 0)
         return true;
-    order = malloc(region->count * sizeof *order);
+    order = calloc(region->count, sizeof *order);
     if (!order)
         return rab_fail_memory(err);
     if (!order_inside_out(region, order, err))

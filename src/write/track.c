@@ -176,13 +176,13 @@ static bool push_chords(struct track *track, const struct track_rule *rule,
                         const struct rab_outline *outline, struct rab_point centre, double radius,
                         struct rab_error *err)
 {
-    const double parts = ceil(2 * RAB_PI / chord_turn(radius, rule->tolerance) - 1e-9);
+    const size_t parts = (size_t)ceil(2 * RAB_PI / chord_turn(radius, rule->tolerance) - 1e-9);
     const double start =
         atan2(outline->vertices[0].y - centre.y, outline->vertices[0].x - centre.x);
-    const double step = 2 * RAB_PI / parts * (outline->vertices[0].bulge > 0 ? 1 : -1);
+    const double step = 2 * RAB_PI / (double)parts * (outline->vertices[0].bulge > 0 ? 1 : -1);
 
-    for (double i = 0; i < parts; i++) {
-        const double angle = start + i * step;
+    for (size_t i = 0; i < parts; i++) {
+        const double angle = start + (double)i * step;
         const struct rab_point p = {centre.x + radius * cos(angle), centre.y + radius * sin(angle)};
         if (!push(track, rule, p, 0, err))
             return false;
