@@ -143,10 +143,11 @@ RAB_API bool rab_file_read(const char *path, size_t limit, struct rab_text *out,
                            struct rab_error *err);
 
 /* Files that appear all together or not at all. Add the bytes of each, then commit: every file is
- * written beside its place under a temporary name, flushed, and only when all are whole are they
- * renamed into place. When anything fails nothing is left behind and older files stand.
- * (A failure between two renames cannot be ruled out by any file system; places are checked
- * first, so that it takes somebody else's interference.) */
+ * written beside its place under a temporary name, flushed, and only when all are whole do they go
+ * into place. When anything fails, even then, what was done is taken back: nothing is left behind
+ * and older files stand. (Not where two fail at once: taking back, or on a file system on which
+ * files cannot change places.) Devices, pipes, folders and write-protected files are not replaced;
+ * of a link it is the link. */
 struct rab_outputs {
     struct rab_output *items;
     size_t count, capacity;
@@ -154,7 +155,8 @@ struct rab_outputs {
 struct rab_output {
     char *path;
     struct rab_text bytes;
-    char *temporary; /* while committing */
+    char *temporary;         /* this and what follows: while committing */
+    bool exchanged, created; /* it is in its place, where an older file was or none */
 };
 /* Takes the bytes over (text is empty afterwards). A text that failed, or a path given twice, is
  * an error here. */

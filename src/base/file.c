@@ -233,6 +233,9 @@ static bool check_place(const char *path, mode_t *mode, bool *replaces, struct r
     if (!S_ISREG(status.st_mode))
         return fail_path(err, path,
                          "is a device or a pipe and is not replaced; give the path of a file");
+    /* Renaming would replace it all the same, but somebody wants it to stay. */
+    if (faccessat(AT_FDCWD, path, W_OK, AT_EACCESS) != 0)
+        return fail_path(err, path, "is write-protected; give another name or unprotect it");
     *mode = status.st_mode & 0777;
     *replaces = true;
     return true;
@@ -328,6 +331,40 @@ static void drop_temporaries(struct rab_outputs *outputs)
     }
 }
 
+static bool exchange(const struct rab_output *output)
+{
+    return renameat2(AT_FDCWD, output->temporary, AT_FDCWD, output->path, RENAME_EXCHANGE) == 0;
+}
+
+/* Puts a file into its place. An older one changes places with it, and is dropped when all files
+ * are placed; where the file system cannot do that, it is replaced for good. */
+static bool place(struct rab_output *output)
+{
+    bool is_new;
+
+    if (exchange(output)) {
+        output->exchanged = true;
+        return true;
+    }
+    is_new = errno == ENOENT;
+    if ((!is_new && errno != EINVAL && errno != ENOSYS) ||
+        rename(output->temporary, output->path) != 0)
+        return false;
+    free(output->temporary);
+    output->temporary = NULL;
+    output->created = is_new;
+    return true;
+}
+
+static void take_back(struct rab_output *output)
+{
+    if (output->exchanged)
+        exchange(output);
+    else if (output->created)
+        unlink(output->path);
+    output->exchanged = output->created = false;
+}
+
 bool rab_outputs_commit(struct rab_outputs *outputs, struct rab_error *err)
 {
     bool ok = true;
@@ -335,14 +372,12 @@ bool rab_outputs_commit(struct rab_outputs *outputs, struct rab_error *err)
     for (size_t i = 0; ok && i < outputs->count; i++)
         ok = write_temporary(&outputs->items[i], err);
     for (size_t i = 0; ok && i < outputs->count; i++) {
-        struct rab_output *output = &outputs->items[i];
-
-        if (rename(output->temporary, output->path) != 0) {
-            ok = fail_writing(err, output->path, errno);
-        } else {
-            free(output->temporary);
-            output->temporary = NULL;
-        }
+        if (place(&outputs->items[i]))
+            continue;
+        ok = fail_writing(err, outputs->items[i].path, errno);
+        while (i-- > 0)
+            take_back(&outputs->items[i]);
+        break;
     }
     drop_temporaries(outputs);
     return ok;

@@ -141,16 +141,16 @@ void rab_text_fixed(struct rab_text *text, double value, int decimals)
 /*
  * The shortest decimal of a value from 1e-5 to 1e15, as number / 10^places.
  *
- * Everything between the middles towards the two neighbouring doubles reads back as the value (the
- * middles too when the mantissa is even: ties go to even). Both middles are found exactly, in units
- * of the 17th digit, and then the largest power of ten with a multiple between them; of those
- * multiples the one nearest to the value is taken.
+ * Everything between the middles towards the two neighbouring doubles reads back as the value. Both
+ * middles are found exactly, in units of the 17th digit, and then the largest power of ten with a
+ * multiple between them; of those multiples the one nearest to the value is taken. (That one lies
+ * between the middles, too: they are equally far away, but for the powers of two, and of these only
+ * 2^-16 to 2^-1 come here; a test goes through them.)
  */
 static uint64_t find_shortest(double size, int *places)
 {
     int exponent, scale, shift;
     uint64_t mantissa = take_apart(size, &exponent), low, high, unit = 1, best;
-    bool closed = mantissa % 2 == 0;
     wide below, middle, above, rest;
 
     scale = 0;
@@ -161,25 +161,18 @@ static uint64_t find_shortest(double size, int *places)
     middle = (wide)(4 * mantissa) * five[scale];
     above = (wide)(4 * mantissa + 2) * five[scale];
     shift = -(exponent - 2 + scale);
-    assert(shift > 0 && shift < 128);
-    rest = ((wide)1 << shift) - 1;
-
-    low = (uint64_t)(below >> shift);
-    if (!closed || (below & rest) != 0)
-        low++;
+    assert(shift > 1 && shift < 128);
+    /* Neither is a whole number: their last bits are 1 or 10, and more are shifted out. */
+    low = (uint64_t)(below >> shift) + 1;
     high = (uint64_t)(above >> shift);
-    if (!closed && (above & rest) == 0)
-        high--;
     while (high / (unit * 10) * (unit * 10) >= low)
         unit *= 10;
 
-    /* The multiple of unit nearest to the middle, or the next one where the gap below is narrow. */
+    /* The multiple of unit nearest to the middle. */
     best = (uint64_t)(middle >> shift);
     rest = middle - ((wide)(best / unit * unit) << shift); /* beyond the multiple below */
     best = best / unit * unit;
     if (2 * rest > (wide)unit << shift || (2 * rest == (wide)unit << shift && best / unit % 2 == 1))
-        best += unit;
-    if (best < low)
         best += unit;
     while (scale > 0 && best % 10 == 0) {
         best /= 10;

@@ -110,10 +110,6 @@ static const char *json_escape(uint32_t code)
         return "\\\"";
     case '\\':
         return "\\\\";
-    case '\b':
-        return "\\b";
-    case '\f':
-        return "\\f";
     case '\n':
         return "\\n";
     case '\r':

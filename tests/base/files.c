@@ -253,9 +253,12 @@ Test(files, a_folder_without_the_right_to_write)
 {
     put("good.svg", "old");
     cr_assert(chmod(".", 0777) == 0 && mkdir("locked", 0555) == 0);
-    cr_assert(chmod("good.svg", 0644) == 0);
+    cr_assert(chmod("good.svg", 0666) == 0);
+    put("kept.svg", "old");
+    cr_assert(chmod("kept.svg", 0444) == 0);
     become_nobody();
     expect_unwritten("locked/backs.svg", "cannot be written (Permission denied); choose a folder");
+    expect_unwritten("kept.svg", "is write-protected");
     become_oneself();
 }
 
