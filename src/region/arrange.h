@@ -66,6 +66,7 @@ struct piece {
     int32_t weight;   /* how often the way from a to b is taken; 0: dropped */
     int32_t right;    /* winding number to the right (from a to b); left = right + weight */
     uint32_t component;
+    bool doubled; /* other pieces lay on it and were added to its weight */
 };
 
 /* What is connected: a chain that nothing touches (pieces false: edges lo .. hi), or pieces

@@ -117,6 +117,17 @@ double edge_part(const struct edge *e, struct rab_point from, struct rab_point t
     return (b - a) / (1 + a * b);
 }
 
+struct rab_point edge_part_way(const struct edge *e, double part)
+{
+    /* The chord to the point spans part of the angle, and is turned by half of the rest. */
+    const double dx = e->qx - e->px, dy = e->qy - e->py;
+    const double quarter = atan(e->bulge), turn = 2 * quarter * (1 - part);
+    const double reach = e->bulge == 0 ? part : sin(2 * quarter * part) / sin(2 * quarter);
+
+    return (struct rab_point){e->px + reach * (dx * cos(turn) + dy * sin(turn)),
+                              e->py + reach * (dy * cos(turn) - dx * sin(turn))};
+}
+
 double edge_distance(const struct edge *e, double x, double y)
 {
     const double to_p = hypot(x - e->px, y - e->py), to_q = hypot(x - e->qx, y - e->qy);

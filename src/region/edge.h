@@ -116,6 +116,26 @@ static inline struct rab_point edge_middle(const struct edge *e)
     return (struct rab_point){(e->px + e->qx) / 2 + dy * h, (e->py + e->qy) / 2 - dx * h};
 }
 
+/* The point part of the way along (by angle). */
+struct rab_point edge_part_way(const struct edge *e, double part);
+
+/* Twice the signed area between the origin and the way from p to q. */
+static inline double edge_area_of(double px, double py, double qx, double qy, double b)
+{
+    const double dx = qx - px, dy = qy - py, s = b * b;
+    double segment; /* for a chord of 1 */
+
+    if (s < 0.01) /* the closed form's series: it divides 0 by 0 here */
+        segment = b * (1.0 / 3 + s * (1.0 / 15 - s * (1.0 / 105 - s / 315)));
+    else
+        segment = ((1 + s) * (1 + s) * atan(b) - b * (1 - s)) / (8 * s);
+    return px * qy - py * qx + 2 * segment * (dx * dx + dy * dy);
+}
+static inline double edge_area(const struct edge *e)
+{
+    return edge_area_of(e->px, e->py, e->qx, e->qy, e->bulge);
+}
+
 /* Unit tangent at the start and at the end. */
 static inline struct rab_point edge_leaves(const struct edge *e)
 {

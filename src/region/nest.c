@@ -133,23 +133,11 @@ static bool check_pair(void *context, size_t i, size_t j)
     return true;
 }
 
-/* A point part of the way along an edge: the chord to it spans part of the angle, and is turned
- * by half of the rest. */
-static struct rab_point part_way(const struct edge *e, double part)
-{
-    const double dx = e->qx - e->px, dy = e->qy - e->py;
-    const double quarter = atan(e->bulge), turn = 2 * quarter * (1 - part);
-    const double reach = e->bulge == 0 ? part : sin(2 * quarter * part) / sin(2 * quarter);
-
-    return (struct rab_point){e->px + reach * (dx * cos(turn) + dy * sin(turn)),
-                              e->py + reach * (dy * cos(turn) - dx * sin(turn))};
-}
-
 /* Beside a point part of the way along an edge: material to the left, none to the right? */
 static bool sides_right(const struct seal *s, size_t i, double part)
 {
     const struct edge *e = &s->edges[i];
-    const struct rab_point at = part_way(e, part);
+    const struct rab_point at = edge_part_way(e, part);
     const double dx = e->qx - e->px, dy = e->qy - e->py, x = at.x, y = at.y;
     const int others =
         edges_winding(&s->tree, s->edges, NULL, 0, s->n, x, y) - edge_winding(e, x, y);
@@ -208,7 +196,7 @@ static bool try_parent(void *context, size_t item)
         const size_t n = s->first[inner + 1] - s->first[inner], sides = n < 5 ? n : 5;
         int votes = 0;
         for (size_t i = 0; i < 2 * sides; i++) {
-            const struct rab_point p = part_way(&e[i / 2 * n / sides], i % 2 ? 0.2718 : 0.6237);
+            const struct rab_point p = edge_part_way(&e[i / 2 * n / sides], i % 2 ? 0.2718 : 0.6237);
             votes += loop_around(s, outer, p.x, p.y) ? 1 : -1;
         }
         in = votes > 0 || (votes == 0 && in);

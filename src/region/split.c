@@ -288,7 +288,7 @@ static void add_piece(struct arrangement *arr, uint32_t *slot, uint32_t edge, ui
         spots[i] = slot[ends[i]];
     }
     arr->piece[arr->pieces++] =
-        (struct piece){spots[0], spots[1], bulge, edge, 1, 0, NOTHING};
+        (struct piece){spots[0], spots[1], bulge, edge, 1, 0, NOTHING, false};
 }
 
 static bool cut(struct arrangement *arr, struct rab_error *err)

@@ -127,19 +127,6 @@ static bool join(struct loops *l, size_t first, size_t n, double x, double y,
     return true;
 }
 
-/* Twice the signed area between the origin and a step. */
-static double step_area(const struct step *s, double x, double y)
-{
-    const double dx = x - s->x, dy = y - s->y, b = s->bulge, q = b * b;
-    double segment; /* for a chord of 1 */
-
-    if (q < 0.01) /* the closed form's series: it divides 0 by 0 here */
-        segment = b * (1.0 / 3 + q * (1.0 / 15 - q * (1.0 / 105 - q / 315)));
-    else
-        segment = ((1 + q) * (1 + q) * atan(b) - b * (1 - q)) / (8 * q);
-    return s->x * y - s->y * x + 2 * segment * (dx * dx + dy * dy);
-}
-
 static bool emit(struct loops *l, struct rab_error *err)
 {
     const size_t n = l->length;
@@ -148,7 +135,7 @@ static bool emit(struct loops *l, struct rab_error *err)
 
     for (size_t i = 0; i < n; i++) {
         const struct step *s = &l->steps[i], *t = &l->steps[i + 1 < n ? i + 1 : 0];
-        area += step_area(s, t->x, t->y);
+        area += edge_area_of(s->x, s->y, t->x, t->y, s->bulge);
         length += hypot(t->x - s->x, t->y - s->y) * (1 + fabs(s->bulge));
     }
     /* Nothing a blade could follow. */
@@ -199,11 +186,8 @@ static bool emit_chain(struct loops *l, const struct component *c, struct rab_er
     const struct arrangement *arr = l->arr;
     double area = 0;
 
-    for (uint32_t i = c->lo; i < c->hi; i++) {
-        const struct edge *e = &arr->edge[i];
-        const struct step s = {e->px, e->py, e->bulge, i, false};
-        area += step_area(&s, e->qx, e->qy);
-    }
+    for (uint32_t i = c->lo; i < c->hi; i++)
+        area += edge_area(&arr->edge[i]);
     const bool in = rule_fills(arr->rule, c->base + (area > 0 ? 1 : -1));
     if (in == rule_fills(arr->rule, c->base))
         return true;

@@ -98,6 +98,7 @@ static bool join_doubles(struct arrangement *arr, struct rab_error *err)
             struct piece *p = &arr->piece[v->half / 2], *q = &arr->piece[w->half / 2];
             q->weight += (v->half & 1) == (w->half & 1) ? p->weight : -p->weight;
             p->weight = 0;
+            q->doubled = true;
         }
     }
     free(ways);
@@ -500,6 +501,79 @@ done:
     return ok;
 }
 
+/* ---- the check: winding numbers counted afresh in the input ---- */
+
+struct beside {
+    const struct arrangement *arr;
+    uint32_t edge; /* the one that is looked at */
+    struct rab_point at;
+    double within;
+    bool crowded;
+};
+
+static bool crowds(void *context, size_t item)
+{
+    struct beside *b = context;
+
+    b->crowded = item != b->edge &&
+                 edge_distance(&b->arr->edge[item], b->at.x, b->at.y) <= b->within;
+    return !b->crowded;
+}
+
+/* Beside a point along an edge, the input must wind as the arrangement says; unless another edge
+ * runs within the reach of the look: then the count says nothing. */
+static bool winds_so(const struct arrangement *arr, const struct edge *e, uint32_t edge,
+                     int32_t left, int32_t right)
+{
+    static const double parts[] = {0.4237, 0.6913, 0.1871};
+    const double aside = 20 * arr->same;
+
+    if (e->chord < 4 * aside || fabs(e->k) * aside > 0.1)
+        return true;
+    for (int i = 0; i < 3; i++) {
+        const struct rab_point p = edge_part_way(e, parts[i]);
+        double nx = e->nx - e->k * (p.x - e->px), ny = e->ny - e->k * (p.y - e->py);
+        const double n = hypot(nx, ny);
+        nx *= aside / n;
+        ny *= aside / n;
+        if (edges_winding(&arr->tree, arr->edge, NULL, 0, arr->edges, p.x + nx, p.y + ny) ==
+                left &&
+            edges_winding(&arr->tree, arr->edge, NULL, 0, arr->edges, p.x - nx, p.y - ny) == right)
+            return true;
+        struct beside beside = {arr, edge, p, 1.1 * aside, false};
+        const double r = beside.within;
+        box_tree_query(&arr->tree, (struct rab_box){p.x - r, p.y - r, p.x + r, p.y + r}, crowds,
+                       &beside);
+        if (!beside.crowded)
+            return false;
+    }
+    return true;
+}
+
+static bool check_windings(const struct arrangement *arr, struct rab_error *err)
+{
+    for (size_t i = 0; i < arr->components; i++) {
+        const struct component *c = &arr->component[i];
+        bool ok = true;
+        if (!c->pieces) {
+            double area = 0;
+            for (uint32_t e = c->lo; e < c->hi; e++)
+                area += edge_area(&arr->edge[e]);
+            ok = winds_so(arr, &arr->edge[c->lo], c->lo, c->base + (area > 0), c->base - (area < 0));
+        }
+        for (uint32_t n = c->lo; c->pieces && ok && n < c->hi; n++) {
+            const struct piece *p = &arr->piece[arr->by_component[n]];
+            const struct edge e = piece_edge(arr, p);
+            ok = p->doubled ||
+                 winds_so(arr, &e, p->edge, c->base + p->right + p->weight, c->base + p->right);
+        }
+        if (!ok)
+            return rab_fail(err, RAB_FAULT_GEOMETRY,
+                            "the outlines cross in a way that cannot be resolved");
+    }
+    return true;
+}
+
 static bool add_clean_chains(struct arrangement *arr, struct rab_error *err)
 {
     for (uint32_t i = 0; i < arr->chains; i++) {
@@ -529,5 +603,5 @@ bool arrangement_wind(struct arrangement *arr, struct rab_error *err)
         return false;
     gather(arr);
     return order(arr, err) && add_clean_chains(arr, err) && wind_pieces(arr, err) &&
-           wind_bases(arr, err);
+           wind_bases(arr, err) && check_windings(arr, err);
 }
