@@ -111,7 +111,7 @@ void rab_text_fixed(struct rab_text *text, double value, int decimals)
     double size = fabs(value);
     uint64_t mantissa;
     wide scaled;
-    int exponent;
+    int exponent, shift;
 
     assert(isfinite(value) && decimals >= 0 && decimals <= 15);
     if (size > largest_plain) { /* no places are left that could be rounded, or nearly so */
@@ -121,11 +121,11 @@ void rab_text_fixed(struct rab_text *text, double value, int decimals)
     /* size * 10^decimals = mantissa * 5^decimals * 2^(exponent + decimals): at most 100 bits */
     mantissa = take_apart(size, &exponent);
     scaled = (wide)mantissa * five[decimals];
-    exponent += decimals;
-    if (exponent >= 0)
-        scaled <<= exponent;
-    else if (exponent > -127)
-        scaled = (scaled + ((wide)1 << (-exponent - 1))) >> -exponent;
+    shift = exponent + decimals;
+    if (shift >= 0)
+        scaled <<= shift;
+    else if (shift > -127)
+        scaled = (scaled + ((wide)1 << (-shift - 1))) >> -shift;
     else
         scaled = 0;
     if (scaled <= UINT64_MAX) {
