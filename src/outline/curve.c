@@ -89,7 +89,8 @@ double cubic_turn(const struct cubic *cubic)
         const struct rab_point d = point_minus(cubic->p[i + 1], cubic->p[i]);
         if (hypot(d.x, d.y) <= tiny)
             continue;
-        turn += atan2(point_cross(last, d), point_dot(last, d));
+        if (last.x != 0 || last.y != 0)
+            turn += atan2(point_cross(last, d), point_dot(last, d));
         last = d;
     }
     return turn;

@@ -146,8 +146,7 @@ bool rab_outline_fit(const struct rab_curve *curves, size_t count, bool closed, 
         if (radius < 0)
             rab_outline_reverse(&made);
     } else {
-        pieces_settle(&pieces, tolerance);
-        if (!fit_pieces(&pieces, tolerance, &made, err))
+        if (!pieces_settle(&pieces, tolerance, err) || !fit_pieces(&pieces, tolerance, &made, err))
             goto done;
     }
     *out = made;

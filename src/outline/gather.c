@@ -70,7 +70,7 @@ static int slowest(const struct cubic *cubic, double found[2])
         double low = cuts[i], high = cuts[i + 1];
         const double at_low = ((k3 * low + k2) * low + k1) * low + k0;
         const double at_high = ((k3 * high + k2) * high + k1) * high + k0;
-        if (!(at_low < 0 && at_high > 0)) /* a minimum: from falling to rising */
+        if (!(at_low < 0 && at_high >= 0)) /* a minimum: from falling to rising */
             continue;
         for (int round = 0; round < 60; round++) {
             const double t = (low + high) / 2;
@@ -95,14 +95,60 @@ static bool add_whole_cubic(struct pieces *pieces, const struct cubic *cubic, do
     return add_piece(pieces, &piece, err);
 }
 
+/* A cubic whose points are all in line goes along it, and may turn back twice. */
+static bool is_straight(const struct cubic *cubic, struct rab_point *along)
+{
+    const double size = cubic_size(cubic);
+    for (int i = 1; i < 4; i++) {
+        *along = point_minus(cubic->p[i], cubic->p[0]);
+        if (hypot(along->x, along->y) >= size)
+            break;
+    }
+    for (int i = 1; i < 4; i++) {
+        if (fabs(point_cross(*along, point_minus(cubic->p[i], cubic->p[0]))) > 1e-9 * size * size)
+            return false;
+    }
+    return true;
+}
+
+static bool add_straight(struct pieces *pieces, const struct cubic *cubic, struct rab_point along,
+                         struct rab_error *err)
+{
+    const struct rab_point *p = cubic->p;
+    const double e0 = point_dot(along, point_minus(p[1], p[0]));
+    const double e1 = point_dot(along, point_minus(p[2], p[1]));
+    const double e2 = point_dot(along, point_minus(p[3], p[2]));
+    /* The speed along the line: e0 (1 - t)^2 + 2 e1 t (1 - t) + e2 t^2. */
+    const double a = e0 - 2 * e1 + e2, b = 2 * (e1 - e0), inside = b * b - 4 * a * e0;
+    struct rab_point from = p[0];
+
+    if (inside > 0) {
+        const double q = -(b + copysign(sqrt(inside), b)) / 2;
+        const double r0 = a != 0 ? q / a : -1, r1 = q != 0 ? e0 / q : -1;
+        const double turns[2] = {fmin(r0, r1), fmax(r0, r1)};
+        for (int i = 0; i < 2; i++) {
+            if (!(turns[i] > 0 && turns[i] < 1))
+                continue;
+            const struct rab_point to = cubic_at(cubic, turns[i]);
+            if (!add_line(pieces, from, to, err))
+                return false;
+            from = to;
+        }
+    }
+    return add_line(pieces, from, p[3], err);
+}
+
 /* A cusp turns the direction about in no space at all: there a curve ends and another begins. */
 static bool add_cubic(struct pieces *pieces, const struct cubic *cubic, double tolerance,
                       struct rab_error *err)
 {
     double stops[2], from = 0;
+    struct rab_point along;
     bool cut = false;
-    const int count = slowest(cubic, stops);
 
+    if (is_straight(cubic, &along))
+        return add_straight(pieces, cubic, along, err);
+    const int count = slowest(cubic, stops);
     for (int i = 0; i < count; i++) {
         const struct cubic_spot spot = cubic_spot(cubic, stops[i]);
         if (hypot(spot.d1.x, spot.d1.y) > 0.01 * tolerance)
@@ -168,8 +214,13 @@ static bool add_ellipse(struct pieces *pieces, const struct rab_curve *curve, do
                                      v.y * cos(to) - u.y * sin(to)};
         const struct cubic cubic = {
             {a, point_along(a, handle, da), point_along(b, -handle, db), b}};
+        const size_t known = pieces->count;
         if (!add_cubic(pieces, &cubic, tolerance, err))
             return false;
+        for (size_t j = known; j < pieces->count; j++) { /* what was not drawn was not rounded */
+            if (pieces->items[j].loose)
+                piece_as_curve(&pieces->items[j]);
+        }
         a = b;
     }
     return true;

@@ -25,6 +25,9 @@ struct pieces {
 /* A cubic as what it is: a line, an arc or a curve. Not for a point. */
 void piece_recognise(const struct cubic *cubic, double tolerance, struct piece *piece);
 
+/* Back to a curve what was taken for a line or an arc loosely. */
+void piece_as_curve(struct piece *piece);
+
 /* The pieces of a chain of curves, each from where the one before ends. */
 bool pieces_gather(const struct rab_curve *curves, size_t count, bool closed, double tolerance,
                    struct pieces *out, struct rab_error *err);
@@ -34,6 +37,6 @@ bool pieces_circle(const struct pieces *pieces, double tolerance, struct rab_poi
 /* Arcs of one circle that follow each other become one; what was taken too lightly for a line or
  * an arc becomes a curve again. The first piece is one that does not follow smoothly, if there is
  * one. */
-void pieces_settle(struct pieces *pieces, double tolerance);
+bool pieces_settle(struct pieces *pieces, double tolerance, struct rab_error *err);
 
 #endif

@@ -7,6 +7,8 @@
  * quarter, 1.8 % for half a turn), which may well be more than the tolerance. So an arc is known by
  * its handles, not by fitting.
  */
+#include <stdlib.h>
+
 #include "pieces.h"
 
 /* For a quarter of a circle of radius 1. The first is 4/3 tan(22.5 degrees); with the second the
@@ -16,6 +18,9 @@ static const double quarter_handles[] = {
     0.5522847498307936, 0.5519150244935106, 0.551784777779014, 0.552, 0.55,
 };
 enum { WAYS = sizeof quarter_handles / sizeof *quarter_handles };
+
+/* Editors round coordinates to two or three places of a millimetre or a pixel. */
+#define ROUNDED 0.01
 
 static double angle_between(struct rab_point p, struct rab_point q)
 {
@@ -54,9 +59,10 @@ static bool is_arc(const struct cubic *cubic, double tolerance, struct piece *pi
     if (!exact) {
         const struct arc arc =
             arc_make((struct rab_vertex){cubic->p[0].x, cubic->p[0].y, bulge}, cubic->p[3]);
-        if (size < 0.35 || uneven > SMOOTH_SINE || uneven * handle > tolerance)
+        const double rounded = fmin(tolerance, ROUNDED);
+        if (size < 0.35 || uneven > SMOOTH_SINE || uneven * handle > rounded)
             return false;
-        if (miss > tolerance / 2 + 1e-4 * handle && !cubic_within(cubic, &arc, tolerance))
+        if (miss > rounded / 2 + 1e-4 * handle && !cubic_within(cubic, &arc, tolerance))
             return false;
     }
     piece->kind = PIECE_ARC;
@@ -77,7 +83,7 @@ static bool is_line(const struct cubic *cubic, double tolerance, struct piece *p
     for (int i = 1; i < 3; i++) {
         const struct rab_point d = point_minus(cubic->p[i], cubic->p[0]);
         const double along = point_dot(unit, d);
-        if (along < -1e-9 * length || along > (1 + 1e-9) * length)
+        if (along < -0.1 * tolerance || along > length + 0.1 * tolerance)
             return false;
         off = fmax(off, fabs(point_cross(unit, d)));
     }
@@ -103,6 +109,14 @@ void piece_recognise(const struct cubic *cubic, double tolerance, struct piece *
     };
     if (!is_line(cubic, tolerance, piece))
         (void)is_arc(cubic, tolerance, piece);
+}
+
+void piece_as_curve(struct piece *piece)
+{
+    piece->kind = PIECE_CURVE;
+    piece->loose = false;
+    piece->ta = cubic_start_tangent(&piece->cubic);
+    piece->tb = cubic_end_tangent(&piece->cubic);
 }
 
 /* ---- circles ----------------------------------------------------------------------------- */
@@ -164,8 +178,23 @@ static struct cubic drawn_arc(struct rab_point centre, double radius, double fro
     return cubic;
 }
 
-/* Is a piece what somebody would draw for its part of a circle, give or take the tolerance? A
- * cubic is no further from another than the furthest of its control points. */
+/* A bound for the distance of points of the same parameter: their difference is a cubic too, and
+ * within its control points, here those of its quarters. */
+static double cubics_apart(const struct cubic *p, const struct cubic *q)
+{
+    struct cubic difference;
+    double most = 0;
+    for (int i = 0; i < 4; i++)
+        difference.p[i] = point_minus(p->p[i], q->p[i]);
+    for (int quarter = 0; quarter < 4; quarter++) {
+        const struct cubic part = cubic_part(&difference, quarter / 4.0, (quarter + 1) / 4.0);
+        for (int i = 0; i < 4; i++)
+            most = fmax(most, hypot(part.p[i].x, part.p[i].y));
+    }
+    return most;
+}
+
+/* Is a piece what somebody would draw for its part of a circle, give or take the tolerance? */
 static bool on_circle(const struct piece *piece, struct rab_point centre, double radius, bool left,
                       double tolerance, double *swept)
 {
@@ -191,10 +220,7 @@ static bool on_circle(const struct piece *piece, struct rab_point centre, double
     const bool quarter = fabs(*swept - RAB_PI / 2) < SMOOTH_SINE;
     for (size_t way = 0; way < (quarter ? WAYS : 1); way++) {
         const struct cubic drawn = drawn_arc(centre, radius, angle, turn, way);
-        double off = 0;
-        for (int i = 0; i < 4; i++)
-            off = fmax(off, point_apart(drawn.p[i], piece->cubic.p[i]));
-        if (off <= tolerance)
+        if (cubics_apart(&drawn, &piece->cubic) <= tolerance)
             return true;
     }
     /* Part of such a cubic, or another way of drawing that comes as near. */
@@ -246,28 +272,43 @@ bool pieces_circle(const struct pieces *pieces, double tolerance, struct rab_poi
 
 /* ---- joining ----------------------------------------------------------------------------- */
 
-/* One arc for two that follow each other on one circle. */
-static bool merge(const struct piece *p, const struct piece *q, double tolerance,
-                  struct piece *merged)
+/* Pieces of a chain from one on that are taken together, and for what. */
+struct group {
+    size_t first, count;
+    struct piece as;
+};
+
+/* One arc for a group and the piece after it, all on one circle. */
+static bool extend(const struct pieces *pieces, const struct group *group, const struct piece *next,
+                   double tolerance, struct group *extended)
 {
-    if (p->kind != PIECE_ARC || q->kind != PIECE_ARC || (p->bulge > 0) != (q->bulge > 0) ||
-        !tangents_agree(p->tb, q->ta, 2 * SMOOTH_SINE))
+    const struct piece *p = &group->as;
+    if (p->kind != PIECE_ARC || next->kind != PIECE_ARC || (p->bulge > 0) != (next->bulge > 0) ||
+        !tangents_agree(p->tb, next->ta, 2 * SMOOTH_SINE))
         return false;
-    const double quarter = atan(p->bulge) + atan(q->bulge);
+    const double quarter = atan(p->bulge) + atan(next->bulge);
     if (fabs(quarter) > 0.95 * RAB_PI / 2)
         return false;
-    const bool loose = p->loose || q->loose;
-    const struct arc first = arc_of_piece(p), second = arc_of_piece(q);
-    const struct arc arc = arc_make((struct rab_vertex){p->a.x, p->a.y, tan(quarter)}, q->b);
-    const double slack = loose ? tolerance : 1e-6 * arc_radius(&arc);
+
+    const bool loose = p->loose || next->loose;
+    const struct arc arc = arc_make((struct rab_vertex){p->a.x, p->a.y, tan(quarter)}, next->b);
+    const double slack = loose ? fmin(tolerance, ROUNDED) : 1e-6 * arc_radius(&arc);
     const double sine = loose ? SMOOTH_SINE : 1e-5;
-    if (arc.chord == 0 || arc_distance(&arc, p->b, NULL) > slack ||
-        arc_distance(&arc, arc_at(&first, 0.5, NULL), NULL) > slack ||
-        arc_distance(&arc, arc_at(&second, 0.5, NULL), NULL) > slack ||
-        !tangents_agree(arc.ta, p->ta, sine) || !tangents_agree(arc.tb, q->tb, sine))
+    if (arc.chord == 0 || !tangents_agree(arc.ta, p->ta, sine) ||
+        !tangents_agree(arc.tb, next->tb, sine))
         return false;
-    *merged = (struct piece){.kind = PIECE_ARC, .loose = loose, .a = p->a, .b = q->b, .ta = arc.ta,
-                             .tb = arc.tb, .bulge = arc.bulge};
+    /* Loose ones are few to a circle; exact ones do not drift. */
+    const size_t from = loose ? group->first : group->first + group->count - 1;
+    for (size_t i = from; i <= group->first + group->count; i++) {
+        const struct piece *member = &pieces->items[i % pieces->count];
+        const struct arc part = arc_of_piece(member);
+        if (arc_distance(&arc, member->a, NULL) > slack ||
+            arc_distance(&arc, arc_at(&part, 0.5, NULL), NULL) > slack)
+            return false;
+    }
+    *extended = (struct group){group->first, group->count + 1,
+                               {.kind = PIECE_ARC, .loose = loose, .a = p->a, .b = next->b,
+                                .ta = arc.ta, .tb = arc.tb, .bulge = arc.bulge}};
     return true;
 }
 
@@ -276,25 +317,28 @@ static bool merge(const struct piece *p, const struct piece *q, double tolerance
 static void begin_at_break(struct pieces *pieces, double tolerance)
 {
     const size_t n = pieces->count;
-    struct piece unused;
+    struct piece *items = pieces->items;
     size_t first = 0;
     int best = 0;
 
     if (!pieces->closed)
         return;
     for (size_t i = 0; i < n && best < 2; i++) {
-        const struct piece *p = &pieces->items[(i + n - 1) % n], *q = &pieces->items[i];
-        const int breaks = !tangents_agree(p->tb, q->ta, SMOOTH_SINE)                         ? 2
-                           : p->kind == PIECE_CURVE && q->kind == PIECE_CURVE                 ? 0
-                           : p->kind == q->kind && merge(p, q, tolerance, &unused) ? 0
-                                                                                              : 1;
+        const size_t before = (i + n - 1) % n;
+        const struct group alone = {before, 1, items[before]};
+        struct group both;
+        int breaks = 1;
+        if (!tangents_agree(items[before].tb, items[i].ta, SMOOTH_SINE))
+            breaks = 2;
+        else if ((items[before].kind == PIECE_CURVE && items[i].kind == PIECE_CURVE) ||
+                 extend(pieces, &alone, &items[i], tolerance, &both))
+            breaks = 0;
         if (breaks > best) {
             best = breaks;
             first = i;
         }
     }
     /* Turn the list: reverse both parts, then all. */
-    struct piece *items = pieces->items;
     const size_t ends[3][2] = {{0, first}, {first, n}, {0, n}};
     for (int k = 0; first > 0 && k < 3; k++) {
         for (size_t i = ends[k][0], j = ends[k][1]; i + 1 < j; i++, j--) {
@@ -305,37 +349,62 @@ static void begin_at_break(struct pieces *pieces, double tolerance)
     }
 }
 
-void pieces_settle(struct pieces *pieces, double tolerance)
+/* Two that follow smoothly in the drawing must do so afterwards. If they do not, what is loose was
+ * no arc or line; unless beside it is a line that is one. A little is allowed where the drawing
+ * itself is not quite smooth: so rounding shows. */
+static void compare(const struct pieces *pieces, struct group *p, struct group *q)
 {
-    size_t kept = 0;
+    const struct piece *last = &pieces->items[p->first + p->count - 1];
+    const struct piece *first = &pieces->items[q->first];
+    if (p->as.kind == PIECE_CURVE || q->as.kind == PIECE_CURVE ||
+        !tangents_agree(last->tb, first->ta, SMOOTH_SINE) ||
+        tangents_agree(p->as.tb, q->as.ta, 1e-5) ||
+        (tangents_agree(p->as.tb, q->as.ta, 1e-3) && !tangents_agree(last->tb, first->ta, 1e-5)))
+        return;
+    const bool line_before = p->as.kind == PIECE_LINE && !p->as.loose;
+    const bool line_after = q->as.kind == PIECE_LINE && !q->as.loose;
+    if (p->as.loose && !line_after)
+        p->as.kind = PIECE_CURVE;
+    if (q->as.loose && !line_before)
+        q->as.kind = PIECE_CURVE;
+}
+
+bool pieces_settle(struct pieces *pieces, double tolerance, struct rab_error *err)
+{
+    struct group *groups = NULL;
+    size_t count = 0, kept = 0;
 
     if (pieces->count == 0)
-        return;
+        return true;
+    groups = malloc(pieces->count * sizeof *groups);
+    if (!groups)
+        return rab_fail_memory(err);
+
     begin_at_break(pieces, tolerance);
-    for (size_t i = 1; i < pieces->count; i++) {
-        struct piece merged;
-        struct piece *last = &pieces->items[kept];
-        if (merge(last, &pieces->items[i], tolerance, &merged)) {
-            /* A loose arc that stands for several was meant. */
-            merged.loose = false;
-            *last = merged;
-        } else {
-            pieces->items[++kept] = pieces->items[i];
+    for (size_t i = 0; i < pieces->count; i++) {
+        struct group extended;
+        if (count > 0 && extend(pieces, &groups[count - 1], &pieces->items[i], tolerance, &extended))
+            groups[count - 1] = extended;
+        else
+            groups[count++] = (struct group){i, 1, pieces->items[i]};
+    }
+    for (size_t i = pieces->closed ? 0 : 1; i < count; i++)
+        compare(pieces, &groups[(i + count - 1) % count], &groups[i]);
+
+    for (size_t i = 0; i < count; i++) {
+        const struct group *group = &groups[i];
+        if (group->as.kind != PIECE_CURVE) {
+            pieces->items[kept++] = group->as;
+            continue;
+        }
+        for (size_t j = 0; j < group->count; j++) { /* kept never overtakes what is read */
+            struct piece piece = pieces->items[group->first + j];
+            if (piece.loose)
+                piece_as_curve(&piece);
+            pieces->items[kept++] = piece;
         }
     }
-    pieces->count = kept + 1;
-
-    /* Where two of them nearly follow smoothly, the curves that they were do. A line that was given
-     * as a line stays beside an arc: there the drawing was rounded. */
-    const size_t n = pieces->count;
-    for (size_t i = pieces->closed ? 0 : 1; i < n; i++) {
-        struct piece *p = &pieces->items[(i + n - 1) % n], *q = &pieces->items[i];
-        if (p->kind == PIECE_CURVE || q->kind == PIECE_CURVE ||
-            !tangents_agree(p->tb, q->ta, SMOOTH_SINE) || tangents_agree(p->tb, q->ta, 1e-3))
-            continue;
-        if (p->loose && !(q->kind == PIECE_LINE && !q->loose))
-            p->kind = PIECE_CURVE;
-        if (q->loose && !(p->kind == PIECE_LINE && !p->loose))
-            q->kind = PIECE_CURVE;
-    }
+    pieces->count = kept;
+    free(groups);
+    return true;
 }
