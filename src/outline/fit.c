@@ -51,16 +51,16 @@ static bool fit_run(const struct pieces *pieces, size_t from, size_t to, bool cl
     struct run run = {.closed = closed, .count = to - from};
     bool ok = false;
 
-    cubics = malloc((to - from) * sizeof *cubics);
-    places = malloc((to - from + 1) * sizeof *places);
+    cubics = malloc(run.count * sizeof *cubics);
+    places = malloc((run.count + 1) * sizeof *places);
     if (!cubics || !places) {
         (void)rab_fail_memory(err);
         goto done;
     }
     places[0] = 0;
-    for (size_t i = 0; i < to - from; i++) {
-        const struct rab_point *p = pieces->items[from + i].cubic.p;
+    for (size_t i = 0; i < run.count; i++) {
         cubics[i] = pieces->items[from + i].cubic;
+        const struct rab_point *p = cubics[i].p;
         places[i + 1] = places[i] + (point_apart(p[0], p[1]) + point_apart(p[1], p[2]) +
                                      point_apart(p[2], p[3]) + point_apart(p[0], p[3])) / 2;
     }

@@ -23,6 +23,7 @@
 struct station {
     double place;
     struct rab_point at, tangent;
+    double angle;          /* of the tangent, from the first station's, counted on */
     struct rab_point next; /* the curve half-way to the next station */
     /* What can be reached here: with the least number of arcs, and with one more. */
     size_t arcs;
@@ -80,21 +81,20 @@ static bool add_station(struct stations *list, const struct station *station, st
     return true;
 }
 
-static bool lay_stations(const struct run *run, double tolerance, struct stations *list,
-                         struct rab_error *err)
+static bool lay_stations(const struct run *run, double from, double to, double tolerance,
+                         struct stations *list, struct rab_error *err)
 {
-    const double total = run->places[run->count];
-    const double shortest = 1e-7 * total;
-    struct station last = station_at(run, 0);
-    double step = total / 8;
+    const double shortest = 1e-7 * (to - from);
+    struct station last = station_at(run, from);
+    double step = (to - from) / 8;
 
-    while (last.place < total) {
+    while (last.place < to) {
         struct station next;
         for (;;) {
-            const double rest = total - last.place;
+            const double rest = to - last.place;
             /* No crumb is left at the end. */
             step = step > rest * 0.99 ? rest : step > rest / 2 ? rest / 2 : step;
-            next = station_at(run, step == rest ? total : last.place + step);
+            next = station_at(run, step == rest ? to : last.place + step);
             last.next = run_at(run, (last.place + next.place) / 2);
             const double much = excess(&last, &next, tolerance);
             if (much <= 1 || step <= shortest) {
@@ -106,6 +106,7 @@ static bool lay_stations(const struct run *run, double tolerance, struct station
             }
             step = fmax(shortest, step * fmax(0.2, 0.9 / cbrt(much)));
         }
+        next.angle = last.angle + angle_between(last.tangent, next.tangent);
         last = next;
     }
     return add_station(list, &last, err);
@@ -118,21 +119,30 @@ struct edge {
     double low, high; /* of d at the start */
 };
 
-/* Narrow the slopes (tangent of the angle between arc and chord) to those that pass within the
- * tolerance of a point, u along and v left of the chord of length c. The distance from the circle
- * is that when w s + v = +- tolerance sqrt(1 + s^2), with w = (u (u - c) + v^2 - tolerance^2) / c. */
+/* For angles up to a fifth of a turn, most of them small. */
+static double arc_tangent(double slope)
+{
+    const double q = slope * slope;
+    if (q > 0.04)
+        return atan(slope);
+    return slope * (1 - q * (1.0 / 3 - q * (1.0 / 5 - q * (1.0 / 7 - q / 9))));
+}
+
+/* The arc through the ends of a chord of length c that leaves at slope s (the tangent of the angle
+ * to the chord) passes a point, u along and v left of the chord, at the distance
+ * (v - w s) / sqrt(1 + s^2), w = (u (c - u) - v^2) / c, but for its square over the diameter.
+ * Narrow the slopes to those that keep it within the reach. */
 static bool narrow(struct rab_point at, struct rab_point from, struct rab_point unit, double c,
-                   double tolerance, double *low, double *high)
+                   double reach, double *low, double *high)
 {
     const struct rab_point d = point_minus(at, from);
     const double u = point_dot(unit, d), v = point_cross(unit, d);
-    const double t2 = tolerance * tolerance, w = (u * (u - c) + v * v - t2) / c;
-    const double a = w * w - t2;
-    if (w >= 0 || a <= 0) /* as near to an end of the chord */
+    const double w = (u * (c - u) - v * v) / c;
+    if (w <= reach) /* as near to an end of the chord */
         return true;
-    const double root = tolerance * sqrt(fmax(0, w * w + v * v - t2));
-    *low = fmax(*low, (-w * v - root) / a);
-    *high = fmin(*high, (-w * v + root) / a);
+    const double over = 1 / w, least = (v - reach) * over, most = (v + reach) * over;
+    *low = *low > least ? *low : least;
+    *high = *high < most ? *high : most;
     return *low <= *high;
 }
 
@@ -141,21 +151,28 @@ static bool edge_between(const struct station *stations, size_t i, size_t j, dou
 {
     const struct station *p = &stations[i], *q = &stations[j];
     const struct rab_point chord = point_minus(q->at, p->at);
-    const double c = hypot(chord.x, chord.y);
-    if (c == 0)
+    const double c = sqrt(point_dot(chord, chord)), turn = q->angle - p->angle;
+    if (c == 0 || fabs(turn) > 2.4)
         return false;
     const struct rab_point unit = {chord.x / c, chord.y / c};
-    const double leave = angle_between(p->tangent, chord), arrive = angle_between(chord, q->tangent);
-    double low = -1.5, high = 1.5; /* slopes: not much more than a quarter turn in an arc */
+    const double forward = point_dot(p->tangent, unit), onward = point_dot(q->tangent, unit);
+    if (forward < 0.36 || onward < 0.36)
+        return false; /* more than a fifth of a turn off the chord */
+    const double reach = 2 * tolerance / (forward + onward); /* across the chord */
+    double low = -1.5, high = 1.5; /* not much more than a quarter turn in an arc */
 
-    if (fabs(leave) > 1.2 || fabs(arrive) > 1.2)
-        return false;
-    for (size_t k = i; k < j; k++) {
-        if (!narrow(stations[k].next, p->at, unit, c, tolerance, &low, &high) ||
-            (k > i && !narrow(stations[k].at, p->at, unit, c, tolerance, &low, &high)))
+    /* Over many stations they are enough, over few the curve half-way counts as well. */
+    const bool few = j - i < 5;
+    for (size_t k = i + 1; k < j; k++) {
+        if (!narrow(stations[k].at, p->at, unit, c, reach, &low, &high))
             return false;
     }
-    *edge = (struct edge){leave - arrive, leave + atan(low), leave + atan(high)};
+    for (size_t k = i; few && k < j; k++) {
+        if (!narrow(stations[k].next, p->at, unit, c, reach, &low, &high))
+            return false;
+    }
+    const double leave = arc_tangent(point_cross(p->tangent, unit) / forward);
+    *edge = (struct edge){2 * leave - turn, leave + arc_tangent(low), leave + arc_tangent(high)};
     return true;
 }
 
@@ -273,27 +290,32 @@ static bool trace(const struct stations *list, size_t arcs, double d, double tol
 /* By how much the tangent at a free end may be turned from the curve's. */
 #define FREE 1.0
 
-bool plan_run(const struct run *run, double tolerance, struct plan *plan, struct rab_error *err)
+bool plan_span(const struct run *run, const struct span *span, double tolerance, struct plan *plan,
+               struct rab_error *err)
 {
     struct stations list = {0};
     bool ok = false;
 
-    if (!lay_stations(run, tolerance, &list, err))
+    if (!lay_stations(run, span->from.place, span->to.place, tolerance, &list, err))
         goto done;
     struct station *first = &list.items[0], *last = &list.items[list.count - 1];
-    const double start = run->start_fixed ? angle_between(first->tangent, run->start_tangent) : 0;
-    const double end = run->end_fixed ? angle_between(last->tangent, run->end_tangent) : 0;
-    first->low[0] = run->start_fixed ? start : -FREE;
-    first->high[0] = run->start_fixed ? start : FREE;
+    const double start = angle_between(first->tangent, span->from.tangent);
+    const double end = angle_between(last->tangent, span->to.tangent);
+    first->low[0] = span->from_free ? -FREE : start;
+    first->high[0] = span->from_free ? FREE : start;
     spread(&list, tolerance);
     if (last->low[0] <= last->high[0]) {
-        const bool more = run->end_fixed && !(end >= last->low[0] && end <= last->high[0]) &&
-                          last->low[1] <= last->high[1];
-        const double d = run->end_fixed ? end : (last->low[0] + last->high[0]) / 2;
-        ok = trace(&list, last->arcs + more, d, tolerance, plan, err);
-    } else {
-        ok = true; /* no plan */
+        const bool in_least = end >= last->low[0] && end <= last->high[0];
+        const bool more = !span->to_free && !in_least && last->low[1] <= last->high[1];
+        const double d = span->to_free ? (last->low[0] + last->high[0]) / 2 : end;
+        if (!trace(&list, last->arcs + more, d, tolerance, plan, err))
+            goto done;
+        if (!span->from_free)
+            plan->joints[0].tangent = span->from.tangent;
+        if (!span->to_free)
+            plan->joints[plan->count - 1].tangent = span->to.tangent;
     }
+    ok = true;
 done:
     free(list.items);
     return ok;

@@ -51,11 +51,6 @@ void run_tangent(const struct run *run, double place, struct rab_point *at,
         *tangent = (struct rab_point){spot.d1.x / speed, spot.d1.y / speed};
 }
 
-static double run_length(const struct run *run)
-{
-    return run->places[run->count];
-}
-
 /* Half the angle to the chord is a quarter of the arc's. */
 static double bulge_leaving(struct rab_point tangent, struct rab_point chord)
 {
@@ -68,29 +63,29 @@ static double bulge_arriving(struct rab_point chord, struct rab_point tangent)
 }
 
 /* Where the run between two places crosses the circle of possible joints (given as an arc from one
- * to the other), nearest to the middle; false when it does not. */
+ * to the other), nearest to *place; false when it does not. */
 static bool crossing(const struct run *run, double from, double to, const struct arc *joints,
                      double *place)
 {
-    enum { PARTS = 8 };
-    double low = 0, high = 0, f_low = 0, f_high = 0, nearest = 2;
+    enum { PARTS = 10 };
+    double low = 0, high = 0, f_low = 0, f_high = 0, nearest = HUGE_VAL;
     double before = 0, f_before = 0;
 
     for (int i = 1; i < PARTS; i++) {
         const double x = from + (to - from) * i / PARTS;
         const double f = arc_side(joints, run_at(run, x));
-        const double middle = fabs((2.0 * i - 1) / PARTS - 1);
-        if (i > 1 && (f > 0) != (f_before > 0) && middle < nearest) {
+        const double off = fabs((before + x) / 2 - *place);
+        if (i > 1 && (f > 0) != (f_before > 0) && off < nearest) {
             low = before;
             high = x;
             f_low = f_before;
             f_high = f;
-            nearest = middle;
+            nearest = off;
         }
         before = x;
         f_before = f;
     }
-    if (nearest > 1)
+    if (nearest == HUGE_VAL)
         return false;
     /* Regula falsi in the Illinois manner: an end that stays twice counts half. */
     int stayed = 0;
@@ -119,9 +114,9 @@ struct pair {
     struct rab_vertex arcs[2];
 };
 
-/* Two arcs from one joint to another that are within the tolerance. */
-static bool two_arcs(const struct run *run, const struct joint *from, const struct joint *to,
-                     double tolerance, struct pair *pair)
+/* Two arcs from one joint to another that are within the tolerance; they meet near a place. */
+static bool two_arcs(const struct run *run, const struct joint *from, double place,
+                     const struct joint *to, double tolerance, struct pair *pair)
 {
     const struct rab_point chord = point_minus(to->at, from->at);
     /* Half the difference of the tangents' angles to the chord: so the circle of possible joints
@@ -130,7 +125,6 @@ static bool two_arcs(const struct run *run, const struct joint *from, const stru
     const double arrive = atan2(point_cross(chord, to->tangent), point_dot(chord, to->tangent));
     const double angle = (leave - arrive) / 2;
     struct rab_point at;
-    double place;
 
     if (hypot(chord.x, chord.y) == 0 || !(fabs(leave) < 2.4) || !(fabs(arrive) < 2.4))
         return false;
@@ -139,7 +133,6 @@ static bool two_arcs(const struct run *run, const struct joint *from, const stru
     if (crossing(run, from->place, to->place, &joints, &place)) {
         at = run_at(run, place);
     } else {
-        place = (from->place + to->place) / 2;
         (void)arc_distance(&joints, run_at(run, place), &at);
     }
 
@@ -189,14 +182,14 @@ static bool walk(const struct run *run, struct joint from, const struct joint *e
         struct pair pair;
         length = fmin(2 * length, rest);
         for (;; length *= 0.7) {
-            if (length < 1e-10 * run_length(run))
+            if (length < 1e-10 * run->places[run->count])
                 return fail_at(from.at, err);
             to = *end;
             if (length < rest) {
                 to.place = from.place + length;
                 run_tangent(run, to.place, &to.at, &to.tangent);
             }
-            if (two_arcs(run, &from, &to, tolerance, &pair))
+            if (two_arcs(run, &from, (from.place + to.place) / 2, &to, tolerance, &pair))
                 break;
         }
         if (!fitted_add(out, pair.arcs[0], err) || !fitted_add(out, pair.arcs[1], err))
@@ -206,75 +199,106 @@ static bool walk(const struct run *run, struct joint from, const struct joint *e
     return true;
 }
 
-static bool make_planned(const struct run *run, const struct plan *plan, double tolerance,
-                         struct fitted *out, struct rab_error *err)
+/* Two arcs that meet near a place; the tangent at their end may give way a little. */
+static bool two_arcs_about(const struct run *run, const struct joint *from, double place,
+                           struct joint *to, bool fixed, double tolerance, struct pair *pair)
 {
-    struct joint from = plan->joints[0];
-    size_t next = 1;
+    static const double turns[] = {0, 0.003, -0.003, 0.007, -0.007, 0.013, -0.013};
+    const struct rab_point tangent = to->tangent;
+    const size_t tries = fixed ? 1 : sizeof turns / sizeof *turns;
 
-    if (plan->count % 2 == 0) {
+    for (size_t i = 0; i < tries; i++) {
+        to->tangent = point_along(tangent, turns[i], point_left(tangent));
+        const double length = hypot(to->tangent.x, to->tangent.y);
+        to->tangent = (struct rab_point){to->tangent.x / length, to->tangent.y / length};
+        if (two_arcs(run, from, place, to, tolerance, pair))
+            return true;
+    }
+    to->tangent = tangent;
+    return false;
+}
+
+/* How often a part whose plan does not hold is planned anew. */
+enum { ATTEMPTS = 3 };
+
+static bool make_span(const struct run *run, const struct span *span, double tolerance, int attempt,
+                      struct fitted *out, struct rab_error *err);
+
+/* The arcs of a plan, from a joint on; the first one is odd. */
+static bool make_planned(const struct run *run, const struct span *span, const struct plan *plan,
+                         double tolerance, int attempt, struct fitted *out, struct rab_error *err)
+{
+    const size_t last = plan->count - 1;
+    struct joint from = plan->joints[0];
+    size_t done = 0;
+
+    if (last % 2 == 1) {
         struct joint to = plan->joints[1];
-        const struct rab_point chord = point_minus(to.at, from.at);
-        const double bulge = bulge_leaving(from.tangent, chord);
+        const double bulge = bulge_leaving(from.tangent, point_minus(to.at, from.at));
         const struct arc arc = arc_make((struct rab_vertex){from.at.x, from.at.y, bulge}, to.at);
-        const bool ends = plan->count == 2 && run->end_fixed;
-        if ((!ends || tangents_agree(arc.tb, to.tangent, 1e-9)) &&
-            run_within(run, from.place, to.place, &arc, tolerance)) {
+        const bool fits = last > 1 || span->to_free || tangents_agree(arc.tb, to.tangent, 1e-9);
+        if (fits && run_within(run, from.place, to.place, &arc, tolerance)) {
             if (!fitted_add(out, (struct rab_vertex){from.at.x, from.at.y, bulge}, err))
                 return false;
             to.tangent = arc.tb;
-        } else if (!walk(run, from, &to, tolerance, out, err)) {
-            return false;
+        } else {
+            const struct span part = {from, to, false, false};
+            if (!make_span(run, &part, tolerance, attempt + 1, out, err))
+                return false;
         }
         from = to;
-        next = 2;
+        done = 1;
     }
-    for (; next + 1 < plan->count; next += 2) {
-        const struct joint *to = &plan->joints[next + 1];
+    for (; done < last; done += 2) {
+        const double place = plan->joints[done + 1].place;
+        struct joint to = plan->joints[done + 2];
+        const bool fixed = done + 2 == last && !span->to_free;
         struct pair pair;
-        if (two_arcs(run, &from, to, tolerance, &pair)) {
+        if (two_arcs_about(run, &from, place, &to, fixed, tolerance, &pair)) {
             if (!fitted_add(out, pair.arcs[0], err) || !fitted_add(out, pair.arcs[1], err))
                 return false;
-        } else if (!walk(run, from, to, tolerance, out, err)) {
-            return false;
+        } else {
+            const struct span part = {from, to, false, false};
+            if (!make_span(run, &part, tolerance, attempt + 1, out, err))
+                return false;
         }
-        from = *to;
+        from = to;
     }
     return true;
 }
 
-bool run_fit(const struct run *run, double tolerance, struct fitted *out, struct rab_error *err)
+static bool make_span(const struct run *run, const struct span *span, double tolerance, int attempt,
+                      struct fitted *out, struct rab_error *err)
 {
-    struct run tied = *run;
+    /* What the sampling of a plan misses is a few percent. */
+    static const double share[ATTEMPTS] = {0.93, 0.8, 0.6};
     struct plan plan = {0};
     bool ok = false;
 
-    if (run->closed) {
-        struct rab_point at;
-        run_tangent(run, 0, &at, &tied.start_tangent);
-        tied.end_tangent = tied.start_tangent;
-        tied.start_fixed = tied.end_fixed = true;
-    }
-    if (!plan_run(&tied, 0.97 * tolerance, &plan, err))
+    if (attempt < ATTEMPTS && !plan_span(run, span, share[attempt] * tolerance, &plan, err))
         goto done;
-    if (plan.count > 0) {
-        /* The ends exactly as asked. */
-        if (tied.start_fixed)
-            plan.joints[0].tangent = tied.start_tangent;
-        if (tied.end_fixed)
-            plan.joints[plan.count - 1].tangent = tied.end_tangent;
-        ok = make_planned(&tied, &plan, tolerance, out, err);
-    } else {
-        struct joint start = {.place = 0}, end = {.place = run_length(run)};
-        run_tangent(run, start.place, &start.at, &start.tangent);
-        run_tangent(run, end.place, &end.at, &end.tangent);
-        if (tied.start_fixed)
-            start.tangent = tied.start_tangent;
-        if (tied.end_fixed)
-            end.tangent = tied.end_tangent;
-        ok = walk(&tied, start, &end, tolerance, out, err);
-    }
+    if (plan.count > 0)
+        ok = make_planned(run, span, &plan, tolerance, attempt, out, err);
+    else
+        ok = walk(run, span->from, &span->to, tolerance, out, err);
 done:
     free(plan.joints);
     return ok;
+}
+
+bool run_fit(const struct run *run, double tolerance, struct fitted *out, struct rab_error *err)
+{
+    struct span span = {.from = {.place = 0}, .to = {.place = run->places[run->count]}};
+
+    run_tangent(run, span.from.place, &span.from.at, &span.from.tangent);
+    run_tangent(run, span.to.place, &span.to.at, &span.to.tangent);
+    if (run->start_fixed)
+        span.from.tangent = run->start_tangent;
+    if (run->end_fixed)
+        span.to.tangent = run->end_tangent;
+    if (run->closed) /* beginning where a plan would best have a joint was tried: it saves little */
+        span.to.tangent = span.from.tangent;
+    span.from_free = !run->start_fixed && !run->closed;
+    span.to_free = !run->end_fixed && !run->closed;
+    return make_span(run, &span, tolerance, 0, out, err);
 }
