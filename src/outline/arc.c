@@ -108,7 +108,8 @@ double arc_share(const struct arc *arc, struct rab_point point)
     const struct rab_point u = point_minus(point, arc->a);
     if (arc->k == 0)
         return point_dot(arc->ta, u) / arc->chord;
-    const double angle = atan2(arc->k * point_dot(arc->ta, u), 1 - arc->k * point_cross(arc->ta, u));
+    const double angle =
+        atan2(arc->k * point_dot(arc->ta, u), 1 - arc->k * point_cross(arc->ta, u));
     double share = angle / (4 * atan(arc->bulge));
     if (share < 0 && fabs(arc->bulge) > 1) /* more than half a turn */
         share += RAB_PI / (2 * atan(fabs(arc->bulge)));
@@ -280,9 +281,9 @@ double arc_gap(const struct arc *p, const struct arc *q, struct rab_point *on_p,
     }
 
     /* What is left of a crossing after rounding. */
-    const double rounding = 4e-16 * (fabs(best.on_p.x) + fabs(best.on_p.y) + p->chord + q->chord +
-                                     arc_radius(p) * (fabs(p->bulge) > 1) +
-                                     arc_radius(q) * (fabs(q->bulge) > 1));
+    const double rounding =
+        4e-16 * (fabs(best.on_p.x) + fabs(best.on_p.y) + p->chord + q->chord +
+                 arc_radius(p) * (fabs(p->bulge) > 1) + arc_radius(q) * (fabs(q->bulge) > 1));
     if (best.distance <= 8 * rounding) {
         best.distance = 0;
         best.on_q = best.on_p;

@@ -46,6 +46,7 @@ static void halve(const double *b, int degree, double *left, double *right)
 }
 
 /* Is the polynomial within [low, high] from 0 to 1? */
+/* NOLINTNEXTLINE(misc-no-recursion): at most DEPTH deep */
 static bool stays(const double *b, int degree, double low, double high, int depth)
 {
     const struct bounds bounds = bounds_of(b, degree);
@@ -65,10 +66,8 @@ bool cubic_within(const struct cubic *cubic, const struct arc *arc, double toler
      * square of that. */
     const double beyond = 1e-3 * tolerance, left = tolerance * (1 - 1e-6);
     /* C(3,i) C(3,j) / C(6,i+j) */
-    static const double weight[4][4] = {{1, 0.5, 0.2, 0.05},
-                                        {0.5, 0.6, 0.45, 0.2},
-                                        {0.2, 0.45, 0.6, 0.5},
-                                        {0.05, 0.2, 0.5, 1}};
+    static const double weight[4][4] = {
+        {1, 0.5, 0.2, 0.05}, {0.5, 0.6, 0.45, 0.2}, {0.2, 0.45, 0.6, 0.5}, {0.05, 0.2, 0.5, 1}};
     struct rab_point u[4];
     double after[4], before[4], across[4], f[DEGREE + 1] = {0};
 

@@ -134,13 +134,14 @@ static double boxes_apart(const struct rab_box *p, const struct rab_box *q)
     return sqrt(x * x + y * y);
 }
 
-/* Both trees from the roots down, the nearest pairs first; no deeper than both are high. */
+/* Both trees from the roots down, the nearest pairs first. */
+/* NOLINTNEXTLINE(misc-no-recursion): no deeper than both are high */
 static void descend(struct search *search, struct node a, struct node b)
 {
     if (a.level == 0 && b.level == 0) {
         struct rab_point on_a, on_b;
-        const double gap = arc_gap(&search->a->arcs[a.index], &search->b->arcs[b.index], &on_a,
-                                   &on_b);
+        const double gap =
+            arc_gap(&search->a->arcs[a.index], &search->b->arcs[b.index], &on_a, &on_b);
         if (gap < search->best) {
             search->best = gap;
             search->on_a = on_a;

@@ -28,7 +28,10 @@ static bool check_input(const struct rab_curve *curves, size_t count, double tol
         if (curve->kind == RAB_CURVE_ELLIPSE && fabs(curve->to - curve->from) > 2 * RAB_PI + 1e-6)
             return rab_fail(err, RAB_FAULT_INPUT,
                             "an elliptical arc goes round more than once; one turn is the most");
-        for (int j = 0; j < (curve->kind == RAB_CURVE_LINE ? 2 : curve->kind == RAB_CURVE_CUBIC ? 4 : 3); j++)
+        for (int j = 0; j < (curve->kind == RAB_CURVE_LINE    ? 2
+                             : curve->kind == RAB_CURVE_CUBIC ? 4
+                                                              : 3);
+             j++)
             size = fmax(size, fmax(fabs(curve->p[j].x), fabs(curve->p[j].y)));
     }
     if (size > 1e9)
@@ -62,7 +65,8 @@ static bool fit_run(const struct pieces *pieces, size_t from, size_t to, bool cl
         cubics[i] = pieces->items[from + i].cubic;
         const struct rab_point *p = cubics[i].p;
         places[i + 1] = places[i] + (point_apart(p[0], p[1]) + point_apart(p[1], p[2]) +
-                                     point_apart(p[2], p[3]) + point_apart(p[0], p[3])) / 2;
+                                     point_apart(p[2], p[3]) + point_apart(p[0], p[3])) /
+                                        2;
     }
     run.cubics = cubics;
     run.places = places;

@@ -61,8 +61,7 @@ bool rab_outline_circle(struct rab_point centre, double radius, struct rab_outli
                         struct rab_error *err)
 {
     if (!(radius > 0))
-        return rab_fail(err, RAB_FAULT_GEOMETRY,
-                        "a circle's radius must be more than 0");
+        return rab_fail(err, RAB_FAULT_GEOMETRY, "a circle's radius must be more than 0");
     const struct rab_vertex vertices[] = {
         {centre.x - radius, centre.y, 1},
         {centre.x + radius, centre.y, 1},

@@ -60,7 +60,8 @@ static double excess(const struct station *p, const struct station *q, double to
     const double length = hypot(chord.x, chord.y);
     if (length == 0)
         return 0.1;
-    const double leave = angle_between(p->tangent, chord), arrive = angle_between(chord, q->tangent);
+    const double leave = angle_between(p->tangent, chord),
+                 arrive = angle_between(chord, q->tangent);
     const double uneven = fabs(leave - arrive) * length / (12 * sqrt(3) * tolerance / 512);
     const double bulge = tan((leave + arrive) / 4);
     const struct rab_point middle = {(p->at.x + q->at.x) / 2 + chord.y * bulge / 2,
@@ -238,7 +239,8 @@ static bool add_joint(struct plan *plan, const struct station *s, double d, stru
     plan->joints = items;
     const double cosine = cos(d), sine = sin(d);
     plan->joints[plan->count++] = (struct joint){
-        s->place, s->at,
+        s->place,
+        s->at,
         {cosine * s->tangent.x - sine * s->tangent.y, sine * s->tangent.x + cosine * s->tangent.y}};
     return true;
 }

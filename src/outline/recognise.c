@@ -306,9 +306,15 @@ static bool extend(const struct pieces *pieces, const struct group *group, const
             arc_distance(&arc, arc_at(&part, 0.5, NULL), NULL) > slack)
             return false;
     }
-    *extended = (struct group){group->first, group->count + 1,
-                               {.kind = PIECE_ARC, .loose = loose, .a = p->a, .b = next->b,
-                                .ta = arc.ta, .tb = arc.tb, .bulge = arc.bulge}};
+    *extended = (struct group){group->first,
+                               group->count + 1,
+                               {.kind = PIECE_ARC,
+                                .loose = loose,
+                                .a = p->a,
+                                .b = next->b,
+                                .ta = arc.ta,
+                                .tb = arc.tb,
+                                .bulge = arc.bulge}};
     return true;
 }
 
@@ -383,7 +389,8 @@ bool pieces_settle(struct pieces *pieces, double tolerance, struct rab_error *er
     begin_at_break(pieces, tolerance);
     for (size_t i = 0; i < pieces->count; i++) {
         struct group extended;
-        if (count > 0 && extend(pieces, &groups[count - 1], &pieces->items[i], tolerance, &extended))
+        if (count > 0 &&
+            extend(pieces, &groups[count - 1], &pieces->items[i], tolerance, &extended))
             groups[count - 1] = extended;
         else
             groups[count++] = (struct group){i, 1, pieces->items[i]};

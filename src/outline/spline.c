@@ -224,7 +224,8 @@ enum { ATTEMPTS = 3 };
 static bool make_span(const struct run *run, const struct span *span, double tolerance, int attempt,
                       struct fitted *out, struct rab_error *err);
 
-/* The arcs of a plan, from a joint on; the first one is odd. */
+/* The arcs of a plan; the first one alone when they are odd. */
+/* NOLINTNEXTLINE(misc-no-recursion): at most ATTEMPTS deep */
 static bool make_planned(const struct run *run, const struct span *span, const struct plan *plan,
                          double tolerance, int attempt, struct fitted *out, struct rab_error *err)
 {
@@ -267,6 +268,7 @@ static bool make_planned(const struct run *run, const struct span *span, const s
     return true;
 }
 
+/* NOLINTNEXTLINE(misc-no-recursion): at most ATTEMPTS deep */
 static bool make_span(const struct run *run, const struct span *span, double tolerance, int attempt,
                       struct fitted *out, struct rab_error *err)
 {

@@ -119,7 +119,8 @@ static bool refuted(const double *x, const double *y, int at[4], double toleranc
 
 static bool one_circle(const struct chain *chain, double from, double to, double tolerance)
 {
-    static const int starts[][4] = {{0, 8, 24, 32}, {0, 8, 16, 32}, {0, 6, 15, 25}, {3, 10, 20, 31}};
+    static const int starts[][4] = {
+        {0, 8, 24, 32}, {0, 8, 16, 32}, {0, 6, 15, 25}, {3, 10, 20, 31}};
     struct rab_point p[POINTS];
     double x[POINTS], y[POINTS];
     for (int i = 0; i < POINTS; i++)
@@ -183,9 +184,9 @@ static void ellipse(struct random *random, struct chain *chain)
     chain->closed = true;
     for (int i = 0; i < 16; i++) {
         const double w = RAB_PI / 8, s = i * w, e = s + w, h = 4.0 / 3 * tan(w / 4);
-        chain->curves[i] = cubic_of(a * cos(s), b * sin(s), a * (cos(s) - h * sin(s)),
-                                    b * (sin(s) + h * cos(s)), a * (cos(e) + h * sin(e)),
-                                    b * (sin(e) - h * cos(e)), a * cos(e), b * sin(e));
+        chain->curves[i] =
+            cubic_of(a * cos(s), b * sin(s), a * (cos(s) - h * sin(s)), b * (sin(s) + h * cos(s)),
+                     a * (cos(e) + h * sin(e)), b * (sin(e) - h * cos(e)), a * cos(e), b * sin(e));
     }
 }
 
@@ -193,9 +194,9 @@ static void spiral(struct random *random, struct chain *chain)
 {
     const double s = random_between(random, 5, 80);
     chain->count = 1;
-    chain->curves[0] = cubic_of(0, 0, s * random_between(random, 0.2, 0.7), 0, s,
-                                s * random_between(random, 0.1, 0.4), s,
-                                s * random_between(random, 0.6, 1.2));
+    chain->curves[0] =
+        cubic_of(0, 0, s * random_between(random, 0.2, 0.7), 0, s,
+                 s * random_between(random, 0.1, 0.4), s, s * random_between(random, 0.6, 1.2));
 }
 
 static void letter(struct random *random, struct chain *chain)
@@ -205,7 +206,8 @@ static void letter(struct random *random, struct chain *chain)
     for (size_t i = 0; i < chain->count; i++) {
         const double to = angle + random_between(random, -1.6, 1.6);
         const double length = random_between(random, 2, 20);
-        const double ex = x + length * cos((angle + to) / 2), ey = y + length * sin((angle + to) / 2);
+        const double ex = x + length * cos((angle + to) / 2),
+                     ey = y + length * sin((angle + to) / 2);
         const double h0 = length * random_between(random, 0.2, 0.5);
         const double h1 = length * random_between(random, 0.2, 0.5);
         chain->curves[i] = cubic_of(x, y, x + h0 * cos(angle), y + h0 * sin(angle),
@@ -220,11 +222,10 @@ static void wave(struct random *random, struct chain *chain)
 {
     const double s = random_between(random, 3, 60);
     chain->count = 1;
-    chain->curves[0] = cubic_of(0, 0, s * random_between(random, 0.3, 0.8),
-                                s * random_between(random, -0.2, 0.3),
-                                s * random_between(random, 0.1, 0.7),
-                                s * random_between(random, 0.2, 1), s,
-                                s * random_between(random, 0.2, 0.8));
+    chain->curves[0] =
+        cubic_of(0, 0, s * random_between(random, 0.3, 0.8), s * random_between(random, -0.2, 0.3),
+                 s * random_between(random, 0.1, 0.7), s * random_between(random, 0.2, 1), s,
+                 s * random_between(random, 0.2, 0.8));
 }
 
 static void anything(struct random *random, struct chain *chain)
@@ -281,7 +282,8 @@ Test(outline_counts, near_the_bound)
 
 /* For small tolerances e an arc's length is L^3 = 72 sqrt(3) e / |dk/ds| at best if it joins
  * smoothly (the monospline of degree 3 of least norm, Bernoulli's polynomial; see plan.c): the
- * count tends to the integral of ds / L. Here for an ellipse, k = a b / (a^2 sin^2 + b^2 cos^2)^1.5. */
+ * count tends to the integral of ds / L. Here for an ellipse, k = a b / (a^2 sin^2 + b^2
+ * cos^2)^1.5. */
 Test(outline_counts, as_small_tolerances_foretell)
 {
     const double a = 50, b = 30;

@@ -109,9 +109,9 @@ static double random_bulge(struct random *random)
 static struct plain random_plain(struct random *random)
 {
     const double size = random_below(random, 4) ? 10 : 0.01;
-    struct plain p = {{random_between(random, -10, 10), random_between(random, -10, 10),
-                       random_bulge(random)},
-                      {0, 0}};
+    struct plain p = {
+        {random_between(random, -10, 10), random_between(random, -10, 10), random_bulge(random)},
+        {0, 0}};
     p.b.x = p.a.x + random_between(random, -size, size);
     p.b.y = p.a.y + random_between(random, -size, size);
     return p;
@@ -345,7 +345,8 @@ Test(outline_distance, between_circles)
         cr_assert(rab_outline_circle((struct rab_point){100 + 0.6 * d, 50 + 0.8 * d}, s, &b, &err));
         rab_outline_turn(&b, d, (struct rab_point){100 + 0.6 * d, 50 + 0.8 * d});
         cr_assert(rab_outline_gap(&a, &b, &gap, NULL, NULL, &err));
-        cr_expect(fabs(gap - fmax(0, fmax(d - r - s, r - s - d))) < 1e-13, "%g apart: %.17g", d, gap);
+        cr_expect(fabs(gap - fmax(0, fmax(d - r - s, r - s - d))) < 1e-13, "%g apart: %.17g", d,
+                  gap);
         rab_outline_clear(&a);
         rab_outline_clear(&b);
     }

@@ -160,8 +160,10 @@ static double kink_allowed(const struct chain *chain, struct rab_point at, doubl
         for (int j = 0; j <= 2000; j++) {
             const double t = j / 2000.0, h = 1.0 / 2000;
             const double t0 = fmax(0, t - h), t1 = fmin(1, t + h);
-            if (apart(at, curve_at(c, t)) < 0.02 * tolerance + apart(curve_at(c, t0), curve_at(c, t1)) &&
-                apart(curve_at(c, t0), curve_at(c, t1)) < 0.02 * tolerance * 2 * h + chord_speed(c) * 4 * h * h)
+            if (apart(at, curve_at(c, t)) <
+                    0.02 * tolerance + apart(curve_at(c, t0), curve_at(c, t1)) &&
+                apart(curve_at(c, t0), curve_at(c, t1)) <
+                    0.02 * tolerance * 2 * h + chord_speed(c) * 4 * h * h)
                 may = RAB_PI + 1;
         }
     }
@@ -202,8 +204,8 @@ static size_t check_fit(struct chain *chain, double tolerance)
     const double size = chain_size(chain);
     double rounding = 1e-11 * size;
 
-    const bool ok = rab_outline_fit(chain->curves, chain->count, chain->closed, tolerance,
-                                    &outline, &err);
+    const bool ok =
+        rab_outline_fit(chain->curves, chain->count, chain->closed, tolerance, &outline, &err);
     if (!ok)
         print_chain(chain, tolerance);
     cr_assert(ok, "%s", err.text);
@@ -348,10 +350,13 @@ static void ellipse_arc(struct random *random, struct chain *chain)
     const double size = fabs(random_size(random, 0.05, 200));
     *c = (struct rab_curve){.kind = RAB_CURVE_ELLIPSE};
     c->p[0] = (struct rab_point){random_between(random, -50, 50), random_between(random, -50, 50)};
-    c->p[1] = (struct rab_point){random_between(random, -size, size), random_between(random, -size, size)};
-    c->p[2] = (struct rab_point){random_between(random, -size, size), random_between(random, -size, size)};
+    c->p[1] = (struct rab_point){random_between(random, -size, size),
+                                 random_between(random, -size, size)};
+    c->p[2] = (struct rab_point){random_between(random, -size, size),
+                                 random_between(random, -size, size)};
     if (random_below(random, 6) == 0) /* flat, or nearly */
-        c->p[2] = (struct rab_point){c->p[1].x / 2, c->p[1].y / 2 + random_size(random, 1e-12, 1e-2)};
+        c->p[2] =
+            (struct rab_point){c->p[1].x / 2, c->p[1].y / 2 + random_size(random, 1e-12, 1e-2)};
     c->from = random_between(random, -7, 7);
     c->to = c->from + random_between(random, -2 * RAB_PI, 2 * RAB_PI);
     if (random_below(random, 3) == 0) {
@@ -368,7 +373,8 @@ static void cut_finely(struct random *random, struct chain *chain)
     const struct rab_curve whole = chain->curves[0];
     chain->count = 2 + (size_t)random_below(random, MOST - 4);
     for (size_t i = 0; i < chain->count; i++) {
-        const double t[2] = {(double)i / (double)chain->count, (double)(i + 1) / (double)chain->count};
+        const double t[2] = {(double)i / (double)chain->count,
+                             (double)(i + 1) / (double)chain->count};
         struct rab_curve *part = &chain->curves[i];
         *part = whole;
         for (int side = 1; side >= 0; side--) { /* de Casteljau, from either side */
@@ -462,10 +468,10 @@ Test(outline_fit, curves_cut_finely)
 /* ---- what is recognised ---- */
 
 struct ring {
-    int parts;          /* cubics */
-    double handle;      /* for a radius of 1; 0: 4/3 tan(w/4) */
+    int parts;           /* cubics */
+    double handle;       /* for a radius of 1; 0: 4/3 tan(w/4) */
     double radius, from; /* of the start, radians */
-    int places;         /* decimals kept; -1: all */
+    int places;          /* decimals kept; -1: all */
     bool clockwise;
 };
 
@@ -487,9 +493,9 @@ static void ring_of(struct ring ring, struct rab_point centre, double squeeze, s
         const double y[4] = {sin(a), sin(a) + h * cos(a), sin(b) - h * cos(b), sin(b)};
         chain->curves[i] = cubic_of(0, 0, 0, 0, 0, 0, 0, 0);
         for (int j = 0; j < 4; j++)
-            chain->curves[i].p[j] = (struct rab_point){
-                rounded(centre.x + ring.radius * x[j], ring.places),
-                rounded(centre.y + squeeze * ring.radius * y[j], ring.places)};
+            chain->curves[i].p[j] =
+                (struct rab_point){rounded(centre.x + ring.radius * x[j], ring.places),
+                                   rounded(centre.y + squeeze * ring.radius * y[j], ring.places)};
     }
 }
 
@@ -498,7 +504,7 @@ static void ring_of(struct ring ring, struct rab_point centre, double squeeze, s
  * (0.551784, from memory), and 0.552. */
 Test(outline_fit, circles_drawn_as_cubics)
 {
-    static const double handles[] = {0, 0.5523, 0.552284749831, 0.55228475, 0.5519150244935,
+    static const double handles[] = {0,        0.5523, 0.552284749831, 0.55228475, 0.5519150244935,
                                      0.551784, 0.5520, 0.5522};
     static const int parts[] = {2, 3, 4, 5, 6, 8, 12, 16};
     struct random random = {11};
@@ -573,11 +579,13 @@ Test(outline_fit, circles_written_as_elliptical_arcs)
         double at = random_between(&random, -7, 7), left = 2 * RAB_PI;
         const struct rab_point centre = {random_between(&random, -200, 200), 7};
         for (size_t i = 0; i < chain.count; i++) {
-            const double turn = i + 1 == chain.count ? left : left * random_between(&random, 0.1, 0.9);
+            const double turn =
+                i + 1 == chain.count ? left : left * random_between(&random, 0.1, 0.9);
             chain.curves[i] = (struct rab_curve){
                 RAB_CURVE_ELLIPSE,
                 {centre, {r * cos(a), r * sin(a)}, {-hand * r * sin(a), hand * r * cos(a)}, {0, 0}},
-                at, at + way * turn};
+                at,
+                at + way * turn};
             at += way * turn;
             left -= turn;
         }
@@ -601,11 +609,14 @@ Test(outline_fit, rounded_rectangles)
         struct rab_outline outline = {0};
         struct rab_error err = {0};
         const double r = random_between(&random, 0.5, 40), k = 0.5522847498307936 * r;
-        const double w = 2 * r + random_between(&random, 0.5, 100), h = 2 * r + random_between(&random, 0.5, 100);
+        const double w = 2 * r + random_between(&random, 0.5, 100),
+                     h = 2 * r + random_between(&random, 0.5, 100);
         const double turn = random_between(&random, 0, 7), c = cos(turn), s = sin(turn);
         const bool cubic_sides = random_below(&random, 2) == 1;
-        const double x[16] = {r, w - r, w - r + k, w, w, w, w, w - r + k, w - r, r, r - k, 0, 0, 0, 0, r - k};
-        const double y[16] = {0, 0, 0, r - k, r, h - r, h - r + k, h, h, h, h, h - r + k, h - r, r, r - k, 0};
+        const double x[16] = {r,     w - r, w - r + k, w, w, w, w, w - r + k,
+                              w - r, r,     r - k,     0, 0, 0, 0, r - k};
+        const double y[16] = {0, 0, 0, r - k,     r,     h - r, h - r + k, h,
+                              h, h, h, h - r + k, h - r, r,     r - k,     0};
         struct rab_point p[17];
         for (int i = 0; i < 17; i++)
             p[i] = (struct rab_point){c * x[i % 16] - s * y[i % 16], s * x[i % 16] + c * y[i % 16]};
@@ -614,8 +625,9 @@ Test(outline_fit, rounded_rectangles)
             struct rab_curve *side = &chain.curves[chain.count++];
             *side = (struct rab_curve){RAB_CURVE_LINE, {q[0], q[1]}, 0, 0};
             if (cubic_sides)
-                *side = cubic_of(q[0].x, q[0].y, (3 * q[0].x + q[1].x) / 4, (3 * q[0].y + q[1].y) / 4,
-                                 (q[0].x + q[1].x) / 2, (q[0].y + q[1].y) / 2, q[1].x, q[1].y);
+                *side =
+                    cubic_of(q[0].x, q[0].y, (3 * q[0].x + q[1].x) / 4, (3 * q[0].y + q[1].y) / 4,
+                             (q[0].x + q[1].x) / 2, (q[0].y + q[1].y) / 2, q[1].x, q[1].y);
             chain.curves[chain.count++] =
                 cubic_of(q[1].x, q[1].y, q[2].x, q[2].y, q[3].x, q[3].y, q[4].x, q[4].y);
         }
@@ -624,7 +636,8 @@ Test(outline_fit, rounded_rectangles)
             print_chain(&chain, 0.01);
         cr_assert_eq(outline.count, 8, "%zu", outline.count);
         cr_assert(fabs(rab_outline_area(&outline) - (w * h - (4 - RAB_PI) * r * r)) < 1e-9 * w * h);
-        cr_assert(fabs(rab_outline_perimeter(&outline) - (2 * (w + h) - 8 * r + 2 * RAB_PI * r)) < 1e-9 * (w + h));
+        cr_assert(fabs(rab_outline_perimeter(&outline) - (2 * (w + h) - 8 * r + 2 * RAB_PI * r)) <
+                  1e-9 * (w + h));
         for (size_t i = 0; i < 8; i++)
             cr_assert(kink_at(&outline, i) < 1e-9);
         rab_outline_clear(&outline);
@@ -641,15 +654,17 @@ Test(outline_fit, pointed_arch)
         struct rab_error err = {0};
         const double width = 40, r = 40, sweep = RAB_PI / 3, w = sweep / parts;
         const double h = 4.0 / 3 * tan(w / 4) * r;
-        chain.curves[chain.count++] = (struct rab_curve){RAB_CURVE_LINE, {{0, 0}, {width, 0}}, 0, 0};
-        chain.curves[chain.count++] = (struct rab_curve){RAB_CURVE_LINE, {{width, 0}, {width, 50}}, 0, 0};
+        chain.curves[chain.count++] =
+            (struct rab_curve){RAB_CURVE_LINE, {{0, 0}, {width, 0}}, 0, 0};
+        chain.curves[chain.count++] =
+            (struct rab_curve){RAB_CURVE_LINE, {{width, 0}, {width, 50}}, 0, 0};
         for (int side = 0; side < 2; side++) {
             for (int i = 0; i < parts; i++) {
                 const double a = (side ? RAB_PI - sweep : 0) + w * i, b = a + w, cx = side ? r : 0;
-                chain.curves[chain.count++] = cubic_of(
-                    cx + r * cos(a), 50 + r * sin(a), cx + r * cos(a) - h * sin(a),
-                    50 + r * sin(a) + h * cos(a), cx + r * cos(b) + h * sin(b),
-                    50 + r * sin(b) - h * cos(b), cx + r * cos(b), 50 + r * sin(b));
+                chain.curves[chain.count++] =
+                    cubic_of(cx + r * cos(a), 50 + r * sin(a), cx + r * cos(a) - h * sin(a),
+                             50 + r * sin(a) + h * cos(a), cx + r * cos(b) + h * sin(b),
+                             50 + r * sin(b) - h * cos(b), cx + r * cos(b), 50 + r * sin(b));
             }
         }
         cr_assert(rab_outline_fit(chain.curves, chain.count, true, 0.01, &outline, &err));

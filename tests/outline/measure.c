@@ -35,7 +35,8 @@ Test(outline_measure, bulge_as_dxf_defines_it)
         expect_near(rab_outline_perimeter(&arc), r * fabs(angle), 1e-13, "length");
         struct rab_point tangent;
         const struct rab_point middle = arc_at(&edge, 0.5, &tangent);
-        cr_expect(hypot(middle.x - 10 - r * cos(angle / 2), middle.y - 20 - r * sin(angle / 2)) < 1e-13);
+        cr_expect(hypot(middle.x - 10 - r * cos(angle / 2), middle.y - 20 - r * sin(angle / 2)) <
+                  1e-13);
         if (degrees != 0) {
             expect_near(arc_radius(&edge), r, 1e-12, "radius");
             cr_expect(hypot(arc_centre(&edge).x - 10, arc_centre(&edge).y - 20) < 1e-12);
@@ -159,15 +160,15 @@ Test(outline_measure, plane_figures)
     rab_outline_clear(&o);
 }
 
-/* Rounded rectangle: w h - (4 - pi) r^2 and 2 (w + h) - 8 r + 2 pi r; with r half the height it is a
- * stadium, with r half of both a circle; always in as few vertices as that takes. */
+/* Rounded rectangle: w h - (4 - pi) r^2 and 2 (w + h) - 8 r + 2 pi r; with r half the height it is
+ * a stadium, with r half of both a circle; always in as few vertices as that takes. */
 Test(outline_measure, rectangles)
 {
     const struct {
         double w, h, r;
         size_t vertices;
-    } cases[] = {{10, 6, 0, 4}, {10, 6, 2, 8}, {10, 6, 3, 4}, {6, 10, 3, 4}, {6, 6, 3, 2},
-                 {0.3, 0.1 * 3, 0.15, 2}, {1e5, 1, 0.25, 8}};
+    } cases[] = {{10, 6, 0, 4}, {10, 6, 2, 8},           {10, 6, 3, 4},    {6, 10, 3, 4},
+                 {6, 6, 3, 2},  {0.3, 0.1 * 3, 0.15, 2}, {1e5, 1, 0.25, 8}};
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         const double w = cases[i].w, h = cases[i].h, r = cases[i].r;
         struct rab_outline o = {0};
@@ -175,9 +176,12 @@ Test(outline_measure, rectangles)
         cr_assert(rab_outline_rectangle((struct rab_box){-3, 5, -3 + w, 5 + h}, r, &o, &err));
         cr_expect_eq(o.count, cases[i].vertices);
         expect_near(rab_outline_area(&o), w * h - (4 - RAB_PI) * r * r, 1e-13, "area");
-        expect_near(rab_outline_perimeter(&o), 2 * (w + h) - 8 * r + 2 * RAB_PI * r, 1e-13, "perimeter");
+        expect_near(rab_outline_perimeter(&o), 2 * (w + h) - 8 * r + 2 * RAB_PI * r, 1e-13,
+                    "perimeter");
         const struct rab_box box = rab_outline_box(&o);
-        cr_expect(fabs(box.x0 + 3) + fabs(box.x1 + 3 - w) + fabs(box.y0 - 5) + fabs(box.y1 - 5 - h) < 1e-12);
+        cr_expect(fabs(box.x0 + 3) + fabs(box.x1 + 3 - w) + fabs(box.y0 - 5) +
+                      fabs(box.y1 - 5 - h) <
+                  1e-12);
         cr_expect(fabs(rab_outline_centroid(&o).x + 3 - w / 2) < 1e-12 * w);
         rab_outline_clear(&o);
     }
@@ -217,7 +221,8 @@ Test(outline_measure, boxes_of_arcs)
     for (int n = 0; n < 100000; n++) {
         const double bulge = random_below(&random, 4) ? random_size(&random, 1e-3, 30)
                                                       : random_size(&random, 1e-12, 1e-3);
-        struct rab_vertex a = {random_between(&random, -9, 9), random_between(&random, -9, 9), bulge};
+        struct rab_vertex a = {random_between(&random, -9, 9), random_between(&random, -9, 9),
+                               bulge};
         struct rab_point b = {random_between(&random, -9, 9), random_between(&random, -9, 9)};
         switch (random_below(&random, 6)) { /* upright, level, an extreme point at an end */
         case 0:
@@ -375,7 +380,8 @@ Test(outline_measure, splitting)
         arc_split(&arc, at, &first, &second);
         const struct arc p = arc_make((struct rab_vertex){arc.a.x, arc.a.y, first}, at);
         const struct arc q = arc_make((struct rab_vertex){at.x, at.y, second}, arc.b);
-        cr_assert(fabs(arc_length(&p) + arc_length(&q) - arc_length(&arc)) < 1e-12 * arc_length(&arc));
+        cr_assert(fabs(arc_length(&p) + arc_length(&q) - arc_length(&arc)) <
+                  1e-12 * arc_length(&arc));
         cr_assert(fabs(p.k - arc.k) < 1e-7 * fabs(arc.k) + 1e-12 || share < 1e-3);
     }
 }
