@@ -34,9 +34,9 @@ static bool check_input(const struct rab_curve *curves, size_t count, double tol
              j++)
             size = fmax(size, fmax(fabs(curve->p[j].x), fabs(curve->p[j].y)));
     }
-    if (size > 1e9)
+    if (size > 1e6)
         return rab_fail(err, RAB_FAULT_INPUT,
-                        "a curve reaches further than 1000 km; give millimetres");
+                        "a curve reaches further than 1 km; give millimetres");
     if (tolerance < 1e-11 * size)
         return rab_fail(err, RAB_FAULT_GEOMETRY,
                         "the tolerance for curves is finer than numbers of their size can be; "

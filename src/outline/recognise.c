@@ -27,19 +27,36 @@ static double angle_between(struct rab_point p, struct rab_point q)
     return atan2(point_cross(p, q), point_dot(p, q));
 }
 
-/* By how much both handles miss the length that some usual way of drawing the arc gives them. */
-static double handles_miss(const struct cubic *cubic, double turn, double expected)
+/* A bound for the distance of points of the same parameter: the difference is a cubic too, and
+ * within its control points, here those of its quarters. */
+static double cubics_apart(const struct cubic *p, const struct cubic *q)
 {
-    const double h0 = point_apart(cubic->p[0], cubic->p[1]);
-    const double h1 = point_apart(cubic->p[2], cubic->p[3]);
-    const bool quarter = fabs(fabs(turn) - RAB_PI / 2) < SMOOTH_SINE;
-    double least = HUGE_VAL;
-
-    for (size_t i = 0; i < (quarter ? WAYS : 1); i++) {
-        const double h = expected * quarter_handles[i] / quarter_handles[0];
-        least = fmin(least, fmax(fabs(h0 - h), fabs(h1 - h)));
+    struct cubic difference;
+    double most = 0;
+    for (int i = 0; i < 4; i++)
+        difference.p[i] = point_minus(p->p[i], q->p[i]);
+    for (int quarter = 0; quarter < 4; quarter++) {
+        const struct cubic part = cubic_part(&difference, quarter / 4.0, (quarter + 1) / 4.0);
+        for (int i = 0; i < 4; i++)
+            most = fmax(most, hypot(part.p[i].x, part.p[i].y));
     }
-    return least;
+    return most;
+}
+
+/* Is a cubic one of the usual ways to draw an arc, give or take a length? */
+static bool drawn_as(const struct cubic *cubic, const struct arc *arc, double tolerance)
+{
+    const double handle = arc->chord * (1 + arc->bulge * arc->bulge) / 3; /* 4/3 tan(w/4) r */
+    const bool quarter = fabs(fabs(4 * atan(arc->bulge)) - RAB_PI / 2) < SMOOTH_SINE;
+
+    for (size_t way = 0; way < (quarter ? WAYS : 1); way++) {
+        const double h = handle * quarter_handles[way] / quarter_handles[0];
+        const struct cubic drawn = {
+            {arc->a, point_along(arc->a, h, arc->ta), point_along(arc->b, -h, arc->tb), arc->b}};
+        if (cubics_apart(&drawn, cubic) <= tolerance)
+            return true;
+    }
+    return false;
 }
 
 /* Small arcs that are taken only nearly for one would break up smooth curves that somebody divided
@@ -47,26 +64,22 @@ static double handles_miss(const struct cubic *cubic, double turn, double expect
 static bool is_arc(const struct cubic *cubic, double tolerance, struct piece *piece)
 {
     const struct rab_point chord = point_minus(cubic->p[3], cubic->p[0]);
-    const double length = hypot(chord.x, chord.y), turn = cubic_turn(cubic), size = fabs(turn);
+    const double turn = cubic_turn(cubic), size = fabs(turn);
     const double leave = angle_between(piece->ta, chord), arrive = angle_between(chord, piece->tb);
     const double uneven = fabs(leave - arrive) / 2;
+    const struct arc arc =
+        arc_make((struct rab_vertex){cubic->p[0].x, cubic->p[0].y, tan(turn / 4)}, cubic->p[3]);
 
-    if (length == 0 || size < 1e-4 || size > 3.5 || fabs(leave + arrive - turn) > 1e-6)
+    if (arc.chord == 0 || size < 1e-4 || size > 3.5 || fabs(leave + arrive - turn) > 1e-6)
         return false;
-    const double bulge = tan(turn / 4), handle = length * (1 + bulge * bulge) / 3;
-    const double miss = handles_miss(cubic, turn, handle);
-    const bool exact = uneven <= 1e-6 * size && miss <= (size > 1.5 ? 1e-4 : 1e-6) * handle;
-    if (!exact) {
-        const struct arc arc =
-            arc_make((struct rab_vertex){cubic->p[0].x, cubic->p[0].y, bulge}, cubic->p[3]);
-        const double rounded = fmin(tolerance, ROUNDED);
-        if (size < 0.35 || uneven > SMOOTH_SINE || uneven * handle > rounded)
-            return false;
-        if (miss > rounded / 2 + 1e-4 * handle && !cubic_within(cubic, &arc, tolerance))
-            return false;
-    }
+    const double little = (size > 1.5 ? 1e-4 : 1e-6) * arc.chord; /* 0.5523 is 3e-5 off */
+    const double rounded = fmin(tolerance, ROUNDED);
+    const bool exact = uneven <= 1e-6 * size && drawn_as(cubic, &arc, little);
+    if (!exact && (size < 0.35 || uneven > SMOOTH_SINE ||
+                   !(drawn_as(cubic, &arc, rounded) || cubic_within(cubic, &arc, rounded))))
+        return false;
     piece->kind = PIECE_ARC;
-    piece->bulge = bulge;
+    piece->bulge = arc.bulge;
     piece->loose = !exact;
     return true;
 }
@@ -163,73 +176,34 @@ static struct rab_point circle_centre(const struct circle_sums *s)
     return (struct rab_point){(p * c - q * b) / d, (q * a - p * b) / d};
 }
 
-/* The part of a circle from one angle on, drawn as a cubic in the i-th usual way. */
-static struct cubic drawn_arc(struct rab_point centre, double radius, double from, double swept,
-                              size_t way)
-{
-    const double to = from + swept;
-    const double h = radius * 4 / 3 * tan(swept / 4) * quarter_handles[way] / quarter_handles[0];
-    const struct rab_point a = {cos(from), sin(from)}, b = {cos(to), sin(to)};
-    struct cubic cubic;
-    cubic.p[0] = point_along(centre, radius, a);
-    cubic.p[1] = point_along(cubic.p[0], h, point_left(a));
-    cubic.p[3] = point_along(centre, radius, b);
-    cubic.p[2] = point_along(cubic.p[3], -h, point_left(b));
-    return cubic;
-}
-
-/* A bound for the distance of points of the same parameter: their difference is a cubic too, and
- * within its control points, here those of its quarters. */
-static double cubics_apart(const struct cubic *p, const struct cubic *q)
-{
-    struct cubic difference;
-    double most = 0;
-    for (int i = 0; i < 4; i++)
-        difference.p[i] = point_minus(p->p[i], q->p[i]);
-    for (int quarter = 0; quarter < 4; quarter++) {
-        const struct cubic part = cubic_part(&difference, quarter / 4.0, (quarter + 1) / 4.0);
-        for (int i = 0; i < 4; i++)
-            most = fmax(most, hypot(part.p[i].x, part.p[i].y));
-    }
-    return most;
-}
-
 /* Is a piece what somebody would draw for its part of a circle, give or take the tolerance? */
 static bool on_circle(const struct piece *piece, struct rab_point centre, double radius, bool left,
                       double tolerance, double *swept)
 {
     const struct rab_point from = point_minus(piece->a, centre), to = point_minus(piece->b, centre);
-    const double angle = atan2(from.y, from.x);
+    const double r0 = hypot(from.x, from.y), r1 = hypot(to.x, to.y);
     double turn = angle_between(from, to);
 
     if (left ? turn < -1e-6 : turn > 1e-6)
         turn += left ? 2 * RAB_PI : -2 * RAB_PI;
     *swept = fabs(turn);
-    if (piece->kind == PIECE_LINE)
+    if ((piece->kind == PIECE_LINE && !piece->loose) || r0 == 0 || r1 == 0)
         return false;
+    const struct rab_point a = point_along(centre, radius / r0, from);
+    const struct arc arc = arc_make((struct rab_vertex){a.x, a.y, tan(turn / 4)},
+                                    point_along(centre, radius / r1, to));
     if (piece->kind == PIECE_ARC && !piece->loose) {
-        const struct rab_point ends[3] = {piece->a, middle_of(piece), piece->b};
-        for (int i = 0; i < 3; i++) {
-            const struct rab_point at = {centre.x + radius * cos(angle + turn * i / 2),
-                                         centre.y + radius * sin(angle + turn * i / 2)};
-            if (point_apart(at, ends[i]) > tolerance)
-                return false;
-        }
+        return point_apart(piece->a, arc.a) <= tolerance &&
+               point_apart(piece->b, arc.b) <= tolerance &&
+               point_apart(middle_of(piece), arc_at(&arc, 0.5, NULL)) <= tolerance;
+    }
+    if (drawn_as(&piece->cubic, &arc, tolerance))
         return true;
-    }
-    const bool quarter = fabs(*swept - RAB_PI / 2) < SMOOTH_SINE;
-    for (size_t way = 0; way < (quarter ? WAYS : 1); way++) {
-        const struct cubic drawn = drawn_arc(centre, radius, angle, turn, way);
-        if (cubics_apart(&drawn, &piece->cubic) <= tolerance)
-            return true;
-    }
     /* Part of such a cubic, or another way of drawing that comes as near. */
-    const struct arc arc =
-        arc_make((struct rab_vertex){piece->a.x, piece->a.y, tan(turn / 4)}, piece->b);
-    return fabs(hypot(from.x, from.y) - radius) <= tolerance / 2 &&
+    return fabs(r0 - radius) <= tolerance / 2 &&
            fabs(point_dot(piece->ta, from)) * *swept / 3 <= tolerance / 2 &&
            fabs(point_dot(piece->tb, to)) * *swept / 3 <= tolerance / 2 &&
-           cubic_within(&piece->cubic, &arc, fmax(tolerance / 2, 3e-4 * radius));
+           cubic_within(&piece->cubic, &arc, fmax(tolerance, 3e-4 * radius));
 }
 
 bool pieces_circle(const struct pieces *pieces, double tolerance, struct rab_point *centre,
@@ -355,6 +329,13 @@ static void begin_at_break(struct pieces *pieces, double tolerance)
     }
 }
 
+/* Do two pieces follow each other smoothly as they were drawn? */
+static bool drawn_smooth(const struct piece *p, const struct piece *q, double sine)
+{
+    return tangents_agree(p->loose ? cubic_end_tangent(&p->cubic) : p->tb,
+                          q->loose ? cubic_start_tangent(&q->cubic) : q->ta, sine);
+}
+
 /* Two that follow smoothly in the drawing must do so afterwards. If they do not, what is loose was
  * no arc or line; unless beside it is a line that is one. A little is allowed where the drawing
  * itself is not quite smooth: so rounding shows. */
@@ -363,9 +344,8 @@ static void compare(const struct pieces *pieces, struct group *p, struct group *
     const struct piece *last = &pieces->items[p->first + p->count - 1];
     const struct piece *first = &pieces->items[q->first];
     if (p->as.kind == PIECE_CURVE || q->as.kind == PIECE_CURVE ||
-        !tangents_agree(last->tb, first->ta, SMOOTH_SINE) ||
-        tangents_agree(p->as.tb, q->as.ta, 1e-5) ||
-        (tangents_agree(p->as.tb, q->as.ta, 1e-3) && !tangents_agree(last->tb, first->ta, 1e-5)))
+        !drawn_smooth(last, first, SMOOTH_SINE) || tangents_agree(p->as.tb, q->as.ta, 1e-5) ||
+        (tangents_agree(p->as.tb, q->as.ta, 1e-3) && !drawn_smooth(last, first, 1e-5)))
         return;
     const bool line_before = p->as.kind == PIECE_LINE && !p->as.loose;
     const bool line_after = q->as.kind == PIECE_LINE && !q->as.loose;

@@ -425,6 +425,23 @@ static void corners(struct random *random, struct chain *chain)
     chain->closed = false;
 }
 
+/* As an editor rounds them: joints are no longer quite smooth. */
+static void rounded_letters(struct random *random, struct chain *chain)
+{
+    smooth_chain(random, chain, false);
+    for (size_t i = 0; i < chain->count; i++) {
+        for (int j = 0; j < 4; j++) {
+            struct rab_point *p = &chain->curves[i].p[j];
+            *p = (struct rab_point){round(p->x * 100) / 100, round(p->y * 100) / 100};
+        }
+    }
+}
+
+Test(outline_fit, rounded_chains)
+{
+    all_sorts(9, 800, rounded_letters);
+}
+
 Test(outline_fit, any_cubics)
 {
     all_sorts(1, 2000, any_cubic);
@@ -642,6 +659,77 @@ Test(outline_fit, rounded_rectangles)
             cr_assert(kink_at(&outline, i) < 1e-9);
         rab_outline_clear(&outline);
     }
+}
+
+/* Rounded to two places, and turned: still 4 lines and 4 arcs. */
+Test(outline_fit, rounded_rectangles_of_rounded_numbers)
+{
+    struct random random = {14};
+    for (int n = 0; n < 1000; n++) {
+        struct chain chain = {.count = 0, .closed = true};
+        struct rab_outline outline = {0};
+        struct rab_error err = {0};
+        /* Where rounding turns a handle by more than half a degree it made a corner. */
+        const double r = random_between(&random, 2, 20), k = 0.55228 * r;
+        const double w = 2 * r + random_between(&random, 1, 50), h = 2 * r + 10;
+        const double turn = n % 2 ? random_between(&random, 0, 7) : 0, c = cos(turn), s = sin(turn);
+        const double x[16] = {r,     w - r, w - r + k, w, w, w, w, w - r + k,
+                              w - r, r,     r - k,     0, 0, 0, 0, r - k};
+        const double y[16] = {0, 0, 0, r - k,     r,     h - r, h - r + k, h,
+                              h, h, h, h - r + k, h - r, r,     r - k,     0};
+        struct rab_point p[17];
+        for (int i = 0; i < 17; i++)
+            p[i] = (struct rab_point){rounded(c * x[i % 16] - s * y[i % 16], 2),
+                                      rounded(s * x[i % 16] + c * y[i % 16], 2)};
+        for (int i = 0; i < 16; i += 4) {
+            chain.curves[chain.count++] =
+                (struct rab_curve){RAB_CURVE_LINE, {p[i], p[i + 1]}, 0, 0};
+            chain.curves[chain.count++] = cubic_of(p[i + 1].x, p[i + 1].y, p[i + 2].x, p[i + 2].y,
+                                                   p[i + 3].x, p[i + 3].y, p[i + 4].x, p[i + 4].y);
+        }
+        cr_assert(rab_outline_fit(chain.curves, chain.count, true, 0.01, &outline, &err));
+        cr_assert_eq(outline.count, 8);
+        const double perimeter = 2 * (w + h) - 8 * r + 2 * RAB_PI * r;
+        cr_assert(fabs(rab_outline_area(&outline) - (w * h - (4 - RAB_PI) * r * r)) <
+                  0.01 * perimeter);
+        rab_outline_clear(&outline);
+    }
+}
+
+/* So finely divided that every piece might pass for a line: a circle is one all the same, and an
+ * ellipse takes as few arcs as if it came whole. */
+Test(outline_fit, very_finely_divided)
+{
+    enum { PARTS = 20000 };
+    struct rab_curve *curves = malloc(PARTS * sizeof *curves);
+    const double w = 2 * RAB_PI / PARTS, h = 4.0 / 3 * tan(w / 4);
+    const struct rab_curve whole = {
+        RAB_CURVE_ELLIPSE, {{0, 0}, {50, 0}, {0, 30}, {0, 0}}, 0, 2 * RAB_PI};
+
+    cr_assert_not_null(curves);
+    for (int squeezed = 0; squeezed < 2; squeezed++) {
+        struct rab_outline outline = {0}, at_once = {0};
+        struct rab_error err = {0};
+        const double x = 50, y = squeezed ? 30 : 50;
+        for (int i = 0; i < PARTS; i++) {
+            const double a = i * w, b = a + w;
+            curves[i] = cubic_of(x * cos(a), y * sin(a), x * (cos(a) - h * sin(a)),
+                                 y * (sin(a) + h * cos(a)), x * (cos(b) + h * sin(b)),
+                                 y * (sin(b) - h * cos(b)), x * cos(b), y * sin(b));
+        }
+        cr_assert(rab_outline_fit(curves, PARTS, true, 0.01, &outline, &err));
+        cr_assert(rab_outline_fit(&whole, 1, true, 0.01, &at_once, &err));
+        if (squeezed)
+            cr_expect_leq(outline.count, at_once.count + 2, "%zu, at once %zu", outline.count,
+                          at_once.count);
+        else
+            cr_expect_eq(outline.count, 2);
+        for (size_t i = 0; i < outline.count; i++)
+            cr_expect(kink_at(&outline, i) < 1e-6);
+        rab_outline_clear(&outline);
+        rab_outline_clear(&at_once);
+    }
+    free(curves);
 }
 
 /* A pointed arch: two arcs of one radius that meet at the head, each of one or of several cubics,
