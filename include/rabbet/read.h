@@ -40,7 +40,7 @@ struct rab_read_options {
     double width;     /* true width of what is drawn, edge to edge without stroke widths: all is
                          scaled evenly to it; 0 = as the file says */
     size_t elements;  /* most elements, those shown by `use` counted each time; 0: 1,000,000 */
-    size_t segments;  /* most lines and curves; 0: 1,000,000 */
+    size_t segments;  /* most lines, a curve counting as 5; 0: 1,000,000 */
 };
 
 /* Files longer than this are refused. */

@@ -295,17 +295,21 @@ static bool close_end(const struct work *w, struct wedge *wedge, size_t other, s
 {
     const double way = fmax(0.004, fmin(0.25, radius / 5));
 
-    *wedge = (struct wedge){.there = false, .other = other};
+    *wedge = (struct wedge){.other = other};
     if (!step_on(w, other, end, direction, way, tip) &&
         !step_on(w, other, end, direction, way / 4, tip))
         return false;
+    wedge->added = true;
     const struct rab_point d = point_minus(*tip, end);
     for (double share = 0.5; share > 0.03; share /= 2) {
         const struct rab_point left = point_along(*tip, share, point_left(d));
         const struct rab_point right = point_along(*tip, -share, point_left(d));
 
         if (foreign(w, other, left) && foreign(w, other, right)) {
-            *wedge = (struct wedge){true, other, {end, left, right}};
+            wedge->there = true;
+            wedge->corners[0] = end;
+            wedge->corners[1] = left;
+            wedge->corners[2] = right;
             break;
         }
     }
@@ -324,41 +328,52 @@ static bool insert_first(struct rab_outline *line, struct rab_point p, struct ra
     return true;
 }
 
-/* A third of the way from each vertex to what is nearest, but not more than along the edges that
- * meet there. */
-static struct rab_point *side_points(const struct rab_outline *line, const struct near *near,
-                                     struct choice choice, struct choice first, struct choice last,
-                                     struct rab_error *err)
+/*
+ * For both ends of every edge a point a third of the way to what is nearest to the edge there. At a
+ * bend of the line two things are equally near, each to one of the edges that meet: so the end is
+ * asked from a little way along its edge.
+ */
+static struct rab_point *side_points(const struct divide *divide, const struct near *near,
+                                     struct choice choice, struct rab_error *err)
 {
-    const size_t n = line->count, edges = arc_count(line);
-    struct rab_point *points = malloc(n * sizeof *points);
-    double *along = malloc((edges + 1) * sizeof *along);
+    const struct rab_outline *line = &divide->line;
+    const size_t edges = arc_count(line);
+    struct rab_point *points = malloc((2 * edges + 1) * sizeof *points);
 
-    if (!points || !along) {
+    if (!points) {
         rab_fail_memory(err);
-        free(points);
-        free(along);
         return NULL;
     }
     for (size_t i = 0; i < edges; i++) {
         const struct arc arc = arc_of(line, i);
+        struct choice asked = choice;
+        struct seen seen[2];
 
-        along[i] = see(near, choice, arc_at(&arc, 0.5, NULL)).distance;
-    }
-    for (size_t i = 0; i < n; i++) {
-        const struct rab_point v = {line->vertices[i].x, line->vertices[i].y};
-        const bool at_start = line->open && i == 0, at_end = line->open && i + 1 == n;
-        const struct seen seen = see(near, at_start ? first : at_end ? last : choice, v);
-        double least = seen.distance;
+        /* Beyond its end the line lies in a third site's paper. */
+        if (choice.among == AMONG_SERVED && divide->wedges[0].added && i == 0)
+            asked = (struct choice){AMONG_SITE, divide->wedges[0].other};
+        if (choice.among == AMONG_SERVED && divide->wedges[1].added && i + 1 == edges)
+            asked = (struct choice){AMONG_SITE, divide->wedges[1].other};
+        double least = see(near, asked, arc_at(&arc, 0.5, NULL)).distance;
+        for (int end = 0; end < 2; end++) {
+            const struct rab_point v = end ? arc.b : arc.a;
+            double distance;
+            const size_t found =
+                near_nearest(near, asked, arc_at(&arc, end ? 0.98 : 0.02, NULL), 1e300, &distance);
 
-        if (!at_end)
-            least = fmin(least, along[i]);
-        if (!at_start)
-            least = fmin(least, along[i > 0 ? i - 1 : edges - 1]);
-        points[i] = point_along(v, seen.distance > 0 ? least / (3 * seen.distance) : 0,
-                                point_minus(seen.at, v));
+            seen[end] = (struct seen){0, v};
+            if (found != NO_SITE)
+                seen[end].distance = arc_distance(&near->field->arcs[found], v, &seen[end].at);
+            least = fmin(least, seen[end].distance);
+        }
+        for (int end = 0; end < 2; end++) {
+            const struct rab_point v = end ? arc.b : arc.a;
+
+            points[2 * i + (size_t)end] =
+                point_along(v, seen[end].distance > 0 ? least / (3 * seen[end].distance) : 0,
+                            point_minus(seen[end].at, v));
+        }
     }
-    free(along);
     return points;
 }
 
@@ -436,7 +451,6 @@ static bool close_ends(struct work *w, struct divide *made, size_t first, size_t
 static bool add_divide(struct work *w, const size_t *spans, size_t count, bool closed)
 {
     struct divide made = {.owner = w->site};
-    struct choice first = everyone, last = everyone;
     bool ok = false;
 
     w->curve_count = 0;
@@ -453,15 +467,10 @@ static bool add_divide(struct work *w, const size_t *spans, size_t count, bool c
     }
     if (!draw_line(w, closed, &made.line))
         goto done;
-    if (!closed) {
-        if (!close_ends(w, &made, spans[0], spans[count - 1]))
-            goto done;
-        first = (struct choice){AMONG_SITE, span_site(w, spans[0])};
-        last = (struct choice){AMONG_SITE, span_site(w, spans[count - 1])};
-    }
-    const struct choice own = {AMONG_ALL, 0};
-    made.left = side_points(&made.line, w->own, own, own, own, w->err);
-    made.right = side_points(&made.line, w->others, everyone, first, last, w->err);
+    if (!closed && !close_ends(w, &made, spans[0], spans[count - 1]))
+        goto done;
+    made.left = side_points(&made, w->own, (struct choice){AMONG_ALL, 0}, w->err);
+    made.right = side_points(&made, w->others, everyone, w->err);
     ok = made.left && made.right && keep_divide(w, &made);
 done:
     divide_clear(&made);
@@ -553,66 +562,44 @@ bool divides_add(const struct field *field, size_t site, const struct near *own,
 
 /* ---- strips ------------------------------------------------------------------------------ */
 
-struct list {
-    struct rab_outline **items;
-    size_t *count, *capacity;
-    struct rab_error *err;
-};
-
-static bool add_list(struct list *list, struct rab_outline *outline)
-{
-    if (*list->count == *list->capacity) {
-        void *items = *list->items;
-
-        if (!rab_reserve(&items, list->capacity, *list->count + 1, sizeof **list->items, list->err))
-            return false;
-        *list->items = items;
-    }
-    (*list->items)[(*list->count)++] = *outline;
-    *outline = (struct rab_outline){0};
-    return true;
-}
-
 /* Between the line and the points of one side, along the edges first to last of it. */
 static bool add_strip(const struct divide *divide, bool right, size_t first, size_t last,
-                      struct list *list)
+                      struct list *list, struct rab_error *err)
 {
     const struct rab_outline *line = &divide->line;
     const struct rab_point *points = right ? divide->right : divide->left;
+    const size_t n = line->count, edges = last - first + 1;
     struct rab_outline made = {0};
-    const size_t n = line->count;
     bool ok = false;
 
     /* Clockwise: the line so that the strip is to its right, then the points back. */
-    for (size_t step = 0; step <= last - first + 1; step++) {
+    for (size_t step = 0; step <= edges; step++) {
         const size_t k = right ? first + step : last + 1 - step;
-        const bool end = step == last - first + 1;
-        const double bulge = end     ? 0
-                             : right ? line->vertices[k % n].bulge
-                                     : -line->vertices[(k - 1) % n].bulge;
+        const double bulge = step == edges ? 0
+                             : right       ? line->vertices[k].bulge
+                                           : -line->vertices[k - 1].bulge;
 
-        if (!rab_outline_add(&made, line->vertices[k % n].x, line->vertices[k % n].y, bulge,
-                             list->err))
+        if (!rab_outline_add(&made, line->vertices[k % n].x, line->vertices[k % n].y, bulge, err))
             goto done;
     }
-    for (size_t step = 0; step <= last - first + 1; step++) {
-        const size_t k = right ? last + 1 - step : first + step;
-        const bool end = step == last - first + 1;
-        const double bulge = end     ? 0
-                             : right ? -line->vertices[(k - 1) % n].bulge
-                                     : line->vertices[k % n].bulge;
+    for (size_t step = 0; step < edges; step++) {
+        const size_t k = right ? last - step : first + step;
+        const struct rab_point from = points[2 * k + right], to = points[2 * k + !right];
+        const double bulge = line->vertices[k].bulge;
 
-        if (!rab_outline_add(&made, points[k % n].x, points[k % n].y, bulge, list->err))
+        if (!rab_outline_add(&made, from.x, from.y, right ? -bulge : bulge, err) ||
+            !rab_outline_add(&made, to.x, to.y, 0, err))
             goto done;
     }
-    ok = add_list(list, &made);
+    ok = list_take(list, &made, err);
 done:
     rab_outline_clear(&made);
     return ok;
 }
 
 /* All round a closed line: two outlines, so that the strip lies between them. */
-static bool add_ring(const struct divide *divide, bool right, struct list *list)
+static bool add_ring(const struct divide *divide, bool right, struct list *list,
+                     struct rab_error *err)
 {
     const struct rab_outline *line = &divide->line;
     const struct rab_point *points = right ? divide->right : divide->left;
@@ -621,47 +608,47 @@ static bool add_ring(const struct divide *divide, bool right, struct list *list)
 
     for (size_t i = 0; i < line->count; i++) {
         const struct rab_vertex v = line->vertices[i];
+        const struct rab_point *p = &points[2 * i];
 
-        if (!rab_outline_add(&along, v.x, v.y, v.bulge, list->err) ||
-            !rab_outline_add(&beside, points[i].x, points[i].y, v.bulge, list->err))
+        if (!rab_outline_add(&along, v.x, v.y, v.bulge, err) ||
+            !rab_outline_add(&beside, p[0].x, p[0].y, v.bulge, err) ||
+            !rab_outline_add(&beside, p[1].x, p[1].y, 0, err))
             goto done;
     }
     rab_outline_reverse(right ? &beside : &along);
-    ok = add_list(list, &along) && add_list(list, &beside);
+    ok = list_take(list, &along, err) && list_take(list, &beside, err);
 done:
     rab_outline_clear(&along);
     rab_outline_clear(&beside);
     return ok;
 }
 
-static bool add_wedge(const struct wedge *wedge, struct list *list)
+static bool add_wedge(const struct wedge *wedge, struct list *list, struct rab_error *err)
 {
     struct rab_outline made = {0};
     bool ok = true;
 
     for (int i = 0; i < 3 && ok; i++)
-        ok = rab_outline_add(&made, wedge->corners[i].x, wedge->corners[i].y, 0, list->err);
-    ok = ok && add_list(list, &made);
+        ok = rab_outline_add(&made, wedge->corners[i].x, wedge->corners[i].y, 0, err);
+    ok = ok && list_take(list, &made, err);
     rab_outline_clear(&made);
     return ok;
 }
 
 bool divide_strips(const struct divide *divide, bool from_owner, size_t site, struct rab_box box,
-                   struct rab_outline **items, size_t *count, size_t *capacity,
-                   struct rab_error *err)
+                   struct list *list, struct rab_error *err)
 {
     enum { SHORT = 24 };
-    struct list list = {items, count, capacity, err};
     const struct rab_outline *line = &divide->line;
     const size_t edges = arc_count(line);
 
     for (int i = 0; i < 2; i++)
         if (divide->wedges[i].there && (from_owner || divide->wedges[i].other == site) &&
-            !add_wedge(&divide->wedges[i], &list))
+            !add_wedge(&divide->wedges[i], list, err))
             return false;
     if (edges <= SHORT)
-        return line->open ? add_strip(divide, from_owner, 0, edges - 1, &list)
-                          : add_ring(divide, from_owner, &list);
+        return line->open ? add_strip(divide, from_owner, 0, edges - 1, list, err)
+                          : add_ring(divide, from_owner, list, err);
     for (size_t i = 0; i < edges;) {
         size_t end = i;
 
@@ -673,7 +660,7 @@ bool divide_strips(const struct divide *divide, bool from_owner, size_t site, st
             if (!box_meets(&reach, &box))
                 break;
         }
-        if (end > i && !add_strip(divide, from_owner, i, end - 1, &list))
+        if (end > i && !add_strip(divide, from_owner, i, end - 1, list, err))
             return false;
         i = end + 1;
     }

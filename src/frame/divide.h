@@ -6,6 +6,7 @@
 #define RABBET_FRAME_DIVIDE_H
 
 #include "frame/field.h"
+#include "frame/list.h"
 
 /* How far a fitted line may be from the true one. */
 #define DIVIDE_TOLERANCE 0.002
@@ -13,13 +14,15 @@
 struct divide {
     size_t owner; /* the site to its left */
     struct rab_outline line;
-    struct rab_point *left, *right; /* of each vertex: part of the way to the nearest edge there */
+    struct rab_point *left, *right; /* two for each edge, at its start and its end: part of the way
+                                       to what is nearest */
     size_t *others;                 /* the sites to its right; some may stand there twice */
     size_t other_count, other_capacity;
     /* Where a third site meets the two, the line goes on a little into that site's paper, and a
      * wedge there closes what rounding might leave open. */
     struct wedge {
-        bool there;
+        bool added; /* the line goes on */
+        bool there; /* with a wedge */
         size_t other;
         struct rab_point corners[3]; /* clockwise */
     } wedges[2];
@@ -41,7 +44,6 @@ double divide_reach(double seam);
 /* Add what is taken away from the pieces on one side as clockwise outlines, at least all within a
  * box. */
 bool divide_strips(const struct divide *divide, bool from_owner, size_t site, struct rab_box box,
-                   struct rab_outline **list, size_t *count, size_t *capacity,
-                   struct rab_error *err);
+                   struct list *list, struct rab_error *err);
 
 #endif

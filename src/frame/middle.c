@@ -342,14 +342,15 @@ static double edge_of_sight(const struct walk *w, struct touch touch, double see
             break;
 
         const struct ray ray = ray_of(w->field, w->arc, w->about_corner, share);
+        const double radius = disc_to(w->field, &ray, touch);
         struct touch other = own;
-        if (visible(w, &ray, disc_to(w->field, &ray, touch), &other)) {
-            if (crossed)
-                return share;
-            seen = share;
-        } else {
+        if (!visible(w, &ray, radius, &other)) {
             hidden = share;
             own = other;
+        } else if (crossed && !visible(w, &ray, radius + 3e-8, &other)) {
+            return share; /* the crossing is with what is really nearest */
+        } else {
+            seen = share;
         }
     }
     return seen;
@@ -477,6 +478,7 @@ static bool walk_along(struct walk *w)
         w->largest = fmin(w->most, radius);
         w->way = arc_length(arc) * (1 - w->largest / radius);
     }
+    w->length = w->about_corner ? w->way : fmax(w->way, arc_length(arc));
     if (w->about_corner
             ? nothing_between(w, 0, 1)
             : box_tree_query(&w->others->tree, box_grown(w->field->boxes[w->arc], 2 * w->largest),

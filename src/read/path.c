@@ -36,10 +36,13 @@ static bool complain(struct walker *walker, const char *wanted)
 
 static bool add(struct walker *walker, struct rab_curve curve, struct rab_point end)
 {
-    if (walker->sink->segments == 0)
+    /* fitting a curve takes longer than copying a line */
+    size_t cost = curve.kind == RAB_CURVE_LINE ? 1 : CURVE_COST;
+
+    if (walker->sink->segments < cost)
         return rab_fail_line(walker->err, RAB_FAULT_INPUT, walker->sink->line,
                              "the drawing has too many lines and curves; simplify it");
-    walker->sink->segments--;
+    walker->sink->segments -= cost;
     if (!rab_reserve((void **)&walker->curves, &walker->capacity, walker->count + 1, sizeof curve,
                      walker->err))
         return false;

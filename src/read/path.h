@@ -13,8 +13,9 @@ struct path_sink {
                     struct rab_error *err);
     void *context;
     int line;        /* of the element, for errors */
-    size_t segments; /* that may still be read */
+    size_t segments; /* that may still be read; a curve counts as CURVE_COST lines */
 };
+enum { CURVE_COST = 5 };
 
 /*
  * Path data, SVG 1.1, 8.3. Unlike a renderer, which draws up to the error, this reads all or

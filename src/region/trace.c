@@ -52,6 +52,13 @@ static bool continues(const struct loops *l, const struct step *s, const struct 
            fabs(edge_side(g, m.x, m.y)) <= same;
 }
 
+/* Half circles may come out a rounding beyond half a turn. */
+static bool add_vertex(struct rab_outline *o, double x, double y, double bulge,
+                       struct rab_error *err)
+{
+    return rab_outline_add(o, x, y, fabs(bulge) > 1 ? copysign(1, bulge) : bulge, err);
+}
+
 /* Steps first .. first + n (cyclic) that continue each other, to the point (x, y). */
 static bool join(struct loops *l, size_t first, size_t n, double x, double y,
                  struct rab_outline *o, struct rab_error *err)
@@ -60,7 +67,7 @@ static bool join(struct loops *l, size_t first, size_t n, double x, double y,
     const size_t all = l->length;
 
     if (n == 1)
-        return rab_outline_add(o, s->x, s->y, s->bulge, err);
+        return add_vertex(o, s->x, s->y, s->bulge, err);
 
     /* The longest input edge tells the line or circle best. */
     double angle = 0, longest = 0;
@@ -116,13 +123,13 @@ static bool join(struct loops *l, size_t first, size_t n, double x, double y,
     if (!fits) {
         for (size_t i = 0; i < n; i++) {
             const struct step *t = &l->steps[(first + i) % all];
-            if (!rab_outline_add(o, t->x, t->y, t->bulge, err))
+            if (!add_vertex(o, t->x, t->y, t->bulge, err))
                 return false;
         }
         return true;
     }
     for (size_t p = 0; p < count; p++)
-        if (!rab_outline_add(o, parts[p].px, parts[p].py, parts[p].bulge, err))
+        if (!add_vertex(o, parts[p].px, parts[p].py, parts[p].bulge, err))
             return false;
     return true;
 }

@@ -71,13 +71,14 @@ static double sampled_gap(const struct plain *p, const struct plain *q)
     enum { GRID = 24 };
     struct rab_point on_p[GRID + 1], on_q[GRID + 1];
     struct cell first = {1e30, 0, 0}, second = first;
+    const int columns = q->a.x == q->b.x && q->a.y == q->b.y ? 0 : GRID;
 
     for (int i = 0; i <= GRID; i++) {
         on_p[i] = sample(p, (double)i / GRID);
         on_q[i] = sample(q, (double)i / GRID);
     }
     for (int i = 0; i <= GRID; i++) {
-        for (int j = 0; j <= GRID; j++) {
+        for (int j = 0; j <= columns; j++) {
             const struct cell cell = {apart(on_p[i], on_q[j]), (double)i / GRID, (double)j / GRID};
             if (cell.gap < first.gap) {
                 second = first;

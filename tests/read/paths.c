@@ -29,7 +29,7 @@ static bool collect(void *context, const struct rab_curve *curves, size_t count,
 
 static bool try_path(const char *data, struct curves *out, struct rab_error *err)
 {
-    struct path_sink sink = {.subpath = collect, .context = out, .line = 7, .segments = 64};
+    struct path_sink sink = {.subpath = collect, .context = out, .line = 7, .segments = 320};
 
     *out = (struct curves){0};
     return path_read(slice_of(data), &sink, err);

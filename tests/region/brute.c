@@ -272,6 +272,8 @@ const char *region_fault(const struct rab_region *region)
                 fault = "a number is not finite";
             else if (hypot(v.x - w.x, v.y - w.y) < RAB_SAME_POINT / 2)
                 fault = "an edge has no length";
+            else if (fabs(v.bulge) > 1 + 1e-9)
+                fault = "an arc is more than half a circle";
         }
         brute_edges(o, 1, &each[i]);
         area[i] = brute_area(&each[i]);
@@ -321,7 +323,8 @@ size_t region_spare_vertices(const struct rab_region *region)
             if (first.bulge == 0 && second.bulge == 0) {
                 const double ac = length(minus(second.b, first.a));
                 spare += dot(w, v) > 0 && fabs(cross(w, v)) < same * ac;
-            } else if (first.bulge * second.bulge > 0) {
+            } else if (first.bulge * second.bulge > 0 &&
+                       fabs(atan(first.bulge) + atan(second.bulge)) < RAB_PI / 4 - 1e-7) {
                 const struct rab_point m = brute_point(&second, 0.5, NULL);
                 const struct rab_point l = brute_point(&first, 0.5, NULL);
                 struct rab_point into, onward;

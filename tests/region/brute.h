@@ -39,7 +39,8 @@ bool winding_filled(int winding, enum rab_fill rule);
 /* What is wrong with a region, by the definition in region.h, found the slow way: directions,
  * parents, edges of no length. NULL when nothing is. Does not look for crossings. */
 const char *region_fault(const struct rab_region *region);
-/* How many vertices could be left out: both edges on one line or one circle, going on. */
+/* How many vertices could be left out: both edges on one line, or on one circle and together no
+ * more than half of it (a result holds no arc beyond that). */
 size_t region_spare_vertices(const struct rab_region *region);
 
 /* A mitred corner: what an extended corner adds to a rounded one, counter-clockwise. */

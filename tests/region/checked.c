@@ -80,6 +80,11 @@ void expect_count(const struct rab_region *region, size_t outlines, size_t verti
     cr_expect(eq(sz, region_spare_vertices(region), 0));
 }
 
+size_t arc_vertices(double angle)
+{
+    return angle > RAB_PI * (1 + 1e-9) ? 2 : 1;
+}
+
 void expect_area(const struct rab_region *region, double area, double within)
 {
     cr_expect(epsilon_eq(dbl, rab_region_area(region), area, within));

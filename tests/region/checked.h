@@ -17,6 +17,8 @@ struct rab_region combined(const struct rab_region *a, const struct rab_region *
 void expect_measures(const struct rab_region *region, double area, double perimeter);
 /* Outlines and vertices in all, none of them spare. */
 void expect_count(const struct rab_region *region, size_t outlines, size_t vertices);
+/* Vertices that an arc of this angle needs: none is more than half a circle. */
+size_t arc_vertices(double angle);
 void expect_area(const struct rab_region *region, double area, double within);
 void expect_empty(const struct rab_region *region);
 
