@@ -175,12 +175,12 @@ static void draw_petal(struct drawing *drawing, const struct petal *petal, doubl
 
 static void draw_rose(struct drawing *drawing)
 {
-    const double rib = 1.8, ring = 72, rim = 80;
-    const struct petal petal = make_petal(18.5, 67, rib / 2);
-    /* The rounds between the petals' heads keep the same rib to both heads and to the ring: with
-     * the centre at (ring - rib - q) from the middle, the cosine rule gives q. */
+    const double rib = 1.8, lead = 2.4, ring = 72, rim = 80;
+    const struct petal petal = make_petal(18.5, 66.5, rib / 2);
+    /* The rounds between the petals' heads keep the same lead to both heads and to the ring: with
+     * the centre at (ring - lead - q) from the middle, the cosine rule gives q. */
     const double along = petal.head_out * cos(radians(15));
-    const double edge = ring - rib, reach = petal.head_radius + rib;
+    const double edge = ring - lead, reach = petal.head_radius + lead;
     const double q =
         (petal.head_out * petal.head_out + edge * edge - 2 * along * edge - reach * reach) /
         (2 * (edge + reach - along));
@@ -192,7 +192,7 @@ static void draw_rose(struct drawing *drawing)
     for (int i = 0; i < 12; i++)
         draw_round(drawing, polar(rose, edge - q, radians(75 - 30 * i)), q);
     for (int i = 0; i < 12; i++)
-        draw_band(drawing, rose, ring, rim, radians(75 - 30 * i), radians(15), 1.1);
+        draw_band(drawing, rose, ring, rim, radians(75 - 30 * i), radians(15), lead / 2);
 }
 
 /* ---- lanterns -------------------------------------------------------------------------- */
@@ -256,7 +256,7 @@ static double bay_start(int i)
 static void draw_arcade(struct drawing *drawing)
 {
     static const double apexes[BAYS / 2 + 1] = {142, 136, 128, 120.5, 123};
-    const double foot = 64, between = 2.4, clear = 3;
+    const double foot = 64, between = 2.4, clear = 4.2;
     double previous = 0;
 
     begin_group(drawing, "arcade");
@@ -289,7 +289,7 @@ static void draw_frame(struct drawing *drawing)
     for (int side = -1; side <= 1; side += 2) {
         draw_foil(drawing, (struct rab_point){rose.x + side * 116, 268.5}, 4, 9.5, 10, 0);
         draw_foil(drawing, (struct rab_point){rose.x + side * 78, 281}, 3, 5.6, 6, radians(90));
-        draw_foil(drawing, (struct rab_point){rose.x + side * 72.5, 146}, 3, 5.6, 6, radians(90));
+        draw_foil(drawing, (struct rab_point){rose.x + side * 74, 149}, 3, 5.6, 6, radians(90));
     }
 
     begin_group(drawing, "lanterns");

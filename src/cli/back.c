@@ -60,8 +60,8 @@ static const struct example examples[] = {
     {"A picture that shows the numbers of the openings:", "back frame.svg -o frame.png"},
     {"Backings with a seam of 2 mm, for a machine, with a picture and a report:",
      "back frame.svg --seam 2mm -o backs.svg -o backs.dxf -o backs.png --report backs.json"},
-    {"One piece behind openings 5 to 8, none behind 3:",
-     "back frame.svg --group 5-8 --skip 3 -o backs.svg"},
+    {"One piece behind openings 26 to 28, none behind 30:",
+     "back frame.svg --group 26-28 --skip 30 -o backs.svg"},
     {"Cut by hand: the plainest shapes, on A4 paper:",
      "back frame.svg --form simple --sheet 210x297mm -o backs.svg"},
     {NULL, NULL}};
@@ -263,21 +263,38 @@ static bool make_sheets(struct job *job, struct rab_error *err)
 
 /* ---- what people see ------------------------------------------------------------------- */
 
-static bool mark_narrow(struct rab_picture *picture, const struct rab_backing *backing,
+/* A ring where a seam is narrow; how narrow stands beside it while these are few. */
+static bool mark_narrow(struct rab_picture *picture, const struct rab_backings *backings,
                         struct rab_error *err)
 {
-    const struct rab_point middle = {(backing->seam_from.x + backing->seam_to.x) / 2,
-                                     (backing->seam_from.y + backing->seam_to.y) / 2};
-    struct rab_text words = {0};
-    bool ok;
+    enum { FEW = 16 };
+    struct rab_text words = {0}, meaning = {0};
+    double least = RAB_NARROW_SEAM;
+    size_t narrow = 0;
+    bool ok = true;
 
-    if (backing->seam >= RAB_NARROW_SEAM)
-        return true;
-    rab_text_fixed(&words, backing->seam, 2);
-    rab_text_add(&words, " mm");
-    ok = rab_text_ok(&words, err) &&
-         rab_picture_mark(picture, middle, words.data, "seam under 1 mm", err);
+    for (size_t i = 0; i < backings->count; i++) {
+        narrow += backings->items[i].seam < RAB_NARROW_SEAM;
+        least = backings->items[i].seam < least ? backings->items[i].seam : least;
+    }
+    rab_text_add(&meaning, "seam under 1 mm, at the least ");
+    rab_text_fixed(&meaning, least, 2);
+    rab_text_add(&meaning, " mm");
+    for (size_t i = 0; i < backings->count && ok; i++) {
+        const struct rab_backing *backing = &backings->items[i];
+        const struct rab_point middle = {(backing->seam_from.x + backing->seam_to.x) / 2,
+                                         (backing->seam_from.y + backing->seam_to.y) / 2};
+        if (backing->seam >= RAB_NARROW_SEAM)
+            continue;
+        rab_text_clear(&words);
+        rab_text_fixed(&words, backing->seam, 2);
+        rab_text_add(&words, " mm");
+        ok =
+            rab_text_ok(&words, err) && rab_text_ok(&meaning, err) &&
+            rab_picture_mark(picture, middle, narrow <= FEW ? words.data : NULL, meaning.data, err);
+    }
     rab_text_clear(&words);
+    rab_text_clear(&meaning);
     return ok;
 }
 
@@ -305,9 +322,9 @@ static bool draw_picture(struct job *job, struct rab_error *err)
                                   "edge of a backing, hidden by the frame", err))
                 return false;
         }
-        if (!mark_narrow(picture, backing, err))
-            return false;
     }
+    if (!mark_narrow(picture, &job->backings, err))
+        return false;
     for (size_t i = 0; i < job->frame.count; i++) {
         char number[16];
         snprintf(number, sizeof number, "%d", job->frame.openings[i].number);

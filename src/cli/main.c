@@ -46,7 +46,7 @@ static void say(const struct arguments *arguments, const char *place, int line, 
 /* Of each kind of warning the first few, and how many more there are. */
 static void say_warnings(const struct arguments *arguments)
 {
-    enum { ENOUGH = 12 };
+    enum { ENOUGH = 24 };
     const struct rab_warnings *warnings = &arguments->warnings;
 
     for (size_t i = 0; i < warnings->count; i++) {
@@ -82,7 +82,7 @@ static bool find_command(const char *word, const struct command **command, struc
     const char *names[MOST_COMMANDS + 1];
     size_t count = 0;
 
-    for (; commands[count] && count < MOST_COMMANDS; count++) {
+    for (; count < MOST_COMMANDS && commands[count]; count++) {
         names[count] = commands[count]->name;
         if (strcmp(names[count], word) == 0) {
             *command = commands[count];

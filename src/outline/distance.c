@@ -166,6 +166,7 @@ static void descend(struct search *search, struct node a, struct node b)
             break;
         const double apart = boxes_apart(box_of(opened, node), other);
         int at = count++;
+        /* cppcheck-suppress uninitvar ; what lies below `at` is filled */
         for (; at > 0 && near[at - 1].apart > apart; at--)
             near[at] = near[at - 1];
         near[at].apart = apart;
