@@ -26,9 +26,9 @@ rabbet() {
 rabbet back "$frame" --seam 2mm -o "$out/backs.svg" -o "$out/backs.dxf" -o "$out/backs.png" \
     --report "$out/backs.json"
 
-# The rose, whose webs are narrow, backed in one piece, and the panes of each lantern too.
+# The panes of each lantern, backed in one piece.
 rabbet back "$frame" --seam 3mm \
-    --group 3-6,9-15,17-20,23,24,29-31,35-42,44-48,51,52,57,58 --group 26-28 --group 32-34 \
+    --group 26-28 --group 32-34 \
     -o "$out/grouped.svg" -o "$out/grouped.dxf" -o "$out/grouped.png" \
     --report "$out/grouped.json"
 

@@ -328,53 +328,104 @@ static bool insert_first(struct rab_outline *line, struct rab_point p, struct ra
     return true;
 }
 
-/*
- * For both ends of every edge a point a third of the way to what is nearest to the edge there. At a
- * bend of the line two things are equally near, each to one of the edges that meet: so the end is
- * asked from a little way along its edge.
- */
-static struct rab_point *side_points(const struct divide *divide, const struct near *near,
-                                     struct choice choice, struct rab_error *err)
+struct end_seen {
+    size_t arc; /* nearest to the edge at this end */
+    struct rab_point at;
+    double distance;
+};
+
+/* What is nearest to the ends of an edge, and how near anything comes along it. At a bend of the
+ * line two things are equally near, each to one of the edges that meet: so an end is asked from a
+ * little way along its edge. */
+static double see_along(const struct near *near, struct choice choice, const struct arc *arc,
+                        struct end_seen ends[2])
+{
+    double least = see(near, choice, arc_at(arc, 0.5, NULL)).distance;
+
+    for (int end = 0; end < 2; end++) {
+        const struct rab_point v = end ? arc->b : arc->a;
+        double distance;
+
+        ends[end] = (struct end_seen){NO_SITE, v, 0};
+        ends[end].arc =
+            near_nearest(near, choice, arc_at(arc, end ? 0.98 : 0.02, NULL), 1e300, &distance);
+        if (ends[end].arc != NO_SITE)
+            ends[end].distance = arc_distance(&near->field->arcs[ends[end].arc], v, &ends[end].at);
+        least = fmin(least, ends[end].distance);
+    }
+    return least;
+}
+
+static struct rab_point part_way(struct rab_point v, const struct end_seen *seen, double depth)
+{
+    return point_along(v, seen->distance > 0 ? depth / seen->distance : 0,
+                       point_minus(seen->at, v));
+}
+
+/* The way out of a bend on one side: between the normals of the edges that meet. */
+static struct rab_point out_of_bend(const struct arc *before, const struct arc *after, bool right)
+{
+    const struct rab_point n =
+        point_left((struct rab_point){before->tb.x + after->ta.x, before->tb.y + after->ta.y});
+    const double length = hypot(n.x, n.y);
+
+    return length > 0
+               ? (struct rab_point){(right ? -n.x : n.x) / length, (right ? -n.y : n.y) / length}
+               : (struct rab_point){0, 0};
+}
+
+/* Points beside each vertex of the line, a third of the way to what is nearest. */
+static struct beside *beside_line(const struct divide *divide, const struct near *near,
+                                  struct choice choice, bool right, struct rab_error *err)
 {
     const struct rab_outline *line = &divide->line;
-    const size_t edges = arc_count(line);
-    struct rab_point *points = malloc((2 * edges + 1) * sizeof *points);
+    const size_t edges = arc_count(line), n = line->count;
+    struct beside *beside = calloc(n, sizeof *beside);
+    struct end_seen(*seen)[2] = malloc((edges + 1) * sizeof *seen);
+    double *least = malloc((edges + 1) * sizeof *least);
 
-    if (!points) {
+    if (!beside || !seen || !least) {
         rab_fail_memory(err);
-        return NULL;
+        free(beside);
+        beside = NULL;
+        goto done;
     }
     for (size_t i = 0; i < edges; i++) {
         const struct arc arc = arc_of(line, i);
         struct choice asked = choice;
-        struct seen seen[2];
 
         /* Beyond its end the line lies in a third site's paper. */
-        if (choice.among == AMONG_SERVED && divide->wedges[0].added && i == 0)
+        if (right && divide->wedges[0].added && i == 0)
             asked = (struct choice){AMONG_SITE, divide->wedges[0].other};
-        if (choice.among == AMONG_SERVED && divide->wedges[1].added && i + 1 == edges)
+        if (right && divide->wedges[1].added && i + 1 == edges)
             asked = (struct choice){AMONG_SITE, divide->wedges[1].other};
-        double least = see(near, asked, arc_at(&arc, 0.5, NULL)).distance;
-        for (int end = 0; end < 2; end++) {
-            const struct rab_point v = end ? arc.b : arc.a;
-            double distance;
-            const size_t found =
-                near_nearest(near, asked, arc_at(&arc, end ? 0.98 : 0.02, NULL), 1e300, &distance);
+        least[i] = see_along(near, asked, &arc, seen[i]);
+    }
+    for (size_t i = 0; i < n; i++) {
+        const struct rab_point v = {line->vertices[i].x, line->vertices[i].y};
+        const bool first = line->open && i == 0, last = line->open && i + 1 == n;
+        const size_t before = i > 0 ? i - 1 : edges - 1;
+        const double depth = fmin(first ? 1e300 : least[before], last ? 1e300 : least[i]) / 3;
+        struct beside *b = &beside[i];
 
-            seen[end] = (struct seen){0, v};
-            if (found != NO_SITE)
-                seen[end].distance = arc_distance(&near->field->arcs[found], v, &seen[end].at);
-            least = fmin(least, seen[end].distance);
-        }
-        for (int end = 0; end < 2; end++) {
-            const struct rab_point v = end ? arc.b : arc.a;
+        if (!first)
+            b->before = part_way(v, &seen[before][1], depth);
+        if (!last)
+            b->after = part_way(v, &seen[i][0], depth);
+        if (first || last)
+            continue;
+        b->bent =
+            seen[before][1].arc != seen[i][0].arc && point_apart(b->before, b->after) > depth / 100;
+        if (b->bent) {
+            const struct arc p = arc_of(line, before), q = arc_of(line, i);
 
-            points[2 * i + (size_t)end] =
-                point_along(v, seen[end].distance > 0 ? least / (3 * seen[end].distance) : 0,
-                            point_minus(seen[end].at, v));
+            b->out = point_along(v, depth, out_of_bend(&p, &q, right));
         }
     }
-    return points;
+done:
+    free(seen);
+    free(least);
+    return beside;
 }
 
 static bool add_other(struct divide *divide, size_t other, struct rab_error *err)
@@ -469,8 +520,8 @@ static bool add_divide(struct work *w, const size_t *spans, size_t count, bool c
         goto done;
     if (!closed && !close_ends(w, &made, spans[0], spans[count - 1]))
         goto done;
-    made.left = side_points(&made, w->own, (struct choice){AMONG_ALL, 0}, w->err);
-    made.right = side_points(&made, w->others, everyone, w->err);
+    made.left = beside_line(&made, w->own, (struct choice){AMONG_ALL, 0}, false, w->err);
+    made.right = beside_line(&made, w->others, everyone, true, w->err);
     ok = made.left && made.right && keep_divide(w, &made);
 done:
     divide_clear(&made);
@@ -562,12 +613,29 @@ bool divides_add(const struct field *field, size_t site, const struct near *own,
 
 /* ---- strips ------------------------------------------------------------------------------ */
 
+/* The points beside a vertex, against the line's direction or along it. `before` and `after` say
+ * which of the edges that meet there are part of the strip. */
+static bool add_beside(struct rab_outline *made, const struct beside *b, bool before, bool after,
+                       bool backwards, double bulge, struct rab_error *err)
+{
+    const struct rab_point one = backwards ? b->after : b->before;
+    const struct rab_point two = backwards ? b->before : b->after;
+
+    if (before && after && b->bent)
+        return rab_outline_add(made, one.x, one.y, 0, err) &&
+               rab_outline_add(made, b->out.x, b->out.y, 0, err) &&
+               rab_outline_add(made, two.x, two.y, bulge, err);
+    if (!before)
+        return rab_outline_add(made, b->after.x, b->after.y, bulge, err);
+    return rab_outline_add(made, b->before.x, b->before.y, bulge, err);
+}
+
 /* Between the line and the points of one side, along the edges first to last of it. */
 static bool add_strip(const struct divide *divide, bool right, size_t first, size_t last,
                       struct list *list, struct rab_error *err)
 {
     const struct rab_outline *line = &divide->line;
-    const struct rab_point *points = right ? divide->right : divide->left;
+    const struct beside *beside = right ? divide->right : divide->left;
     const size_t n = line->count, edges = last - first + 1;
     struct rab_outline made = {0};
     bool ok = false;
@@ -582,13 +650,13 @@ static bool add_strip(const struct divide *divide, bool right, size_t first, siz
         if (!rab_outline_add(&made, line->vertices[k % n].x, line->vertices[k % n].y, bulge, err))
             goto done;
     }
-    for (size_t step = 0; step < edges; step++) {
-        const size_t k = right ? last - step : first + step;
-        const struct rab_point from = points[2 * k + right], to = points[2 * k + !right];
-        const double bulge = line->vertices[k].bulge;
+    for (size_t step = 0; step <= edges; step++) {
+        const size_t k = right ? last + 1 - step : first + step;
+        const double bulge = step == edges ? 0
+                             : right       ? -line->vertices[k - 1].bulge
+                                           : line->vertices[k].bulge;
 
-        if (!rab_outline_add(&made, from.x, from.y, right ? -bulge : bulge, err) ||
-            !rab_outline_add(&made, to.x, to.y, 0, err))
+        if (!add_beside(&made, &beside[k % n], k > first, k <= last, right, bulge, err))
             goto done;
     }
     ok = list_take(list, &made, err);
@@ -602,17 +670,15 @@ static bool add_ring(const struct divide *divide, bool right, struct list *list,
                      struct rab_error *err)
 {
     const struct rab_outline *line = &divide->line;
-    const struct rab_point *points = right ? divide->right : divide->left;
+    const struct beside *points = right ? divide->right : divide->left;
     struct rab_outline along = {0}, beside = {0};
     bool ok = false;
 
     for (size_t i = 0; i < line->count; i++) {
         const struct rab_vertex v = line->vertices[i];
-        const struct rab_point *p = &points[2 * i];
 
         if (!rab_outline_add(&along, v.x, v.y, v.bulge, err) ||
-            !rab_outline_add(&beside, p[0].x, p[0].y, v.bulge, err) ||
-            !rab_outline_add(&beside, p[1].x, p[1].y, 0, err))
+            !add_beside(&beside, &points[i], true, true, false, v.bulge, err))
             goto done;
     }
     rab_outline_reverse(right ? &beside : &along);

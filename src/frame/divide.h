@@ -11,12 +11,18 @@
 /* How far a fitted line may be from the true one. */
 #define DIVIDE_TOLERANCE 0.002
 
+/* Points on one side of a vertex, part of the way to what is nearest to the edge before it and to
+ * the one after. Where these differ the line bends, and `out` leads out of the bend. */
+struct beside {
+    struct rab_point before, out, after;
+    bool bent;
+};
+
 struct divide {
     size_t owner; /* the site to its left */
     struct rab_outline line;
-    struct rab_point *left, *right; /* two for each edge, at its start and its end: part of the way
-                                       to what is nearest */
-    size_t *others;                 /* the sites to its right; some may stand there twice */
+    struct beside *left, *right; /* of each vertex */
+    size_t *others;              /* the sites to its right; some may stand there twice */
     size_t other_count, other_capacity;
     /* Where a third site meets the two, the line goes on a little into that site's paper, and a
      * wedge there closes what rounding might leave open. */
