@@ -26,14 +26,14 @@ rabbet() {
 rabbet back "$frame" --seam 2mm -o "$out/backs.svg" -o "$out/backs.dxf" -o "$out/backs.png" \
     --report "$out/backs.json"
 
-# The panes of each lantern, backed in one piece.
+# The rose, whose webs are narrow, backed in one piece, and the panes of each lantern too.
 rabbet back "$frame" --seam 3mm \
-    --group 26-28 --group 32-34 \
+    --group 3-6,9-15,17-20,23,24,29-31,35-42,44-48,51,52,57,58 --group 26-28 --group 32-34 \
     -o "$out/grouped.svg" -o "$out/grouped.dxf" -o "$out/grouped.png" \
     --report "$out/grouped.json"
 
-# The arcade for cutting by hand, on A4 paper.
-rabbet back "$frame" --only 54-56,59-72 --form simple --sheet 210x297mm -o "$out/by-hand.svg" \
+# The arcade and its balustrade for cutting by hand, on A4 paper.
+rabbet back "$frame" --only 54,61-63,66,69-81 --seam 2mm --form simple --sheet 210x297mm -o "$out/by-hand.svg" \
     -o "$out/by-hand.dxf" -o "$out/by-hand.png" --report "$out/by-hand.json"
 
 rabbet mat --photo 5.75x3.75in --reveal 1/8in --corner 1/4in -o "$out/mat.svg" \

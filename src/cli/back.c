@@ -334,17 +334,26 @@ static bool draw_picture(struct job *job, struct rab_error *err)
     return true;
 }
 
-/* Rising numbers in few words: "1-8, 12". */
+/* Rising numbers in few words: "1-8, 12", and of a long list its beginning. */
 static void add_numbers(struct rab_text *text, const int *numbers, size_t count)
 {
+    enum { LONG = 16 };
+    const size_t start = text->length;
+
     for (size_t i = 0; i < count;) {
         size_t last = i;
         while (last + 1 < count && numbers[last + 1] == numbers[last] + 1)
             last++;
-        rab_text_format(text, "%s%d", i ? ", " : "", numbers[i]);
+        if (i > 0 && text->length - start > LONG) {
+            rab_text_format(text, "... (%zu in all)", count);
+            return;
+        }
+        rab_text_format(text, "%d", numbers[i]);
         if (last > i)
             rab_text_format(text, "%s%d", last > i + 1 ? "-" : ", ", numbers[last]);
         i = last + 1;
+        if (i < count)
+            rab_text_add(text, ", ");
     }
 }
 
