@@ -21,6 +21,14 @@ struct svg_writer {
     size_t line_start; /* where the current line begins */
 };
 
+/* A page's size, rounded down but for what a double has rounded up: renderers give a page that is
+ * a millionth larger than so many dots one dot more. */
+static double page_size(double value)
+{
+    const double steps = 1e6; /* 10^TRACK_DECIMALS */
+    return floor(value * steps + 0.01) / steps;
+}
+
 static void add_number(struct svg_writer *to, double value)
 {
     rab_text_fixed(to->text, value, TRACK_DECIMALS);
@@ -132,7 +140,7 @@ static void open_group(struct svg_writer *to, enum rab_operation operation,
 static void open_page(struct svg_writer *to, const struct rab_sheet *sheet,
                       const struct track_rule *rule, enum rab_svg_unit unit)
 {
-    const double width = sheet->width * rule->scale;
+    const double width = page_size(sheet->width * rule->scale);
     const char *suffix = unit == RAB_SVG_MM ? "mm" : "";
 
     rab_text_add(to->text, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
@@ -164,7 +172,7 @@ bool rab_write_svg(const struct rab_sheet *sheet, const struct rab_write_options
     const double scale = unit_scales[chosen.svg_unit];
     const struct track_rule rule = {.scale = scale,
                                     .down = true,
-                                    .height = track_round(sheet->height * scale),
+                                    .height = page_size(sheet->height * scale),
                                     .curves = chosen.curves,
                                     .tolerance = chosen.tolerance,
                                     .quarters = true};

@@ -14,7 +14,8 @@ static const double unit_of_rounding = 1e6; /* 10^TRACK_DECIMALS */
 static const double least_sagitta = 2.5e-7;
 static const double least_bulge = 1e-9;
 
-double track_round(double value)
+/* Rounded to TRACK_DECIMALS. */
+static double rounded(double value)
 {
     return round(value * unit_of_rounding) / unit_of_rounding;
 }
@@ -94,8 +95,8 @@ static bool push(struct track *track, const struct track_rule *rule, struct rab_
 {
     void *items = track->vertices;
     const double y = p.y * rule->scale;
-    const struct rab_vertex v = {track_round(p.x * rule->scale),
-                                 track_round(rule->down ? rule->height - y : y),
+    const struct rab_vertex v = {rounded(p.x * rule->scale),
+                                 rounded(rule->down ? rule->height - y : y),
                                  rule->down ? -bulge : bulge};
 
     if (!in_reach(p))
@@ -208,9 +209,9 @@ bool track_make(const struct rab_outline *outline, const struct track_rule *rule
         if (rule->curves == RAB_CURVES_LINES)
             return push_chords(track, rule, outline, centre, radius, err);
         const double y = centre.y * rule->scale;
-        track->centre.x = track_round(centre.x * rule->scale);
-        track->centre.y = track_round(rule->down ? rule->height - y : y);
-        track->radius = track_round(radius * rule->scale);
+        track->centre.x = rounded(centre.x * rule->scale);
+        track->centre.y = rounded(rule->down ? rule->height - y : y);
+        track->radius = rounded(radius * rule->scale);
         track->circle = track->radius > 0;
         return true;
     }

@@ -51,9 +51,6 @@ static inline void track_handles(struct rab_vertex from, struct rab_vertex end,
         (struct rab_point){end.x - along * dx + across * dy, end.y - along * dy - across * dx};
 }
 
-/* Rounded to TRACK_DECIMALS. */
-double track_round(double value);
-
 /* The options with what 0 stands for filled in; checks the sheet's size and the options. */
 bool track_options(const struct rab_sheet *sheet, const struct rab_write_options *options,
                    struct rab_write_options *filled, struct rab_error *err);

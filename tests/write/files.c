@@ -192,6 +192,19 @@ Test(write_files, an_empty_sheet_is_a_whole_file)
     rab_text_clear(&dxf);
 }
 
+/* 8 1/3 in are 800 dots at 96 to the inch; 211.666667 mm would be a hair more than that. */
+Test(write_files, a_page_is_never_written_larger_than_it_is)
+{
+    struct rab_sheet sheet = {.width = 25.4 * 25 / 3, .height = 304.8};
+    struct rab_text svg = {0}, dxf = {0};
+
+    write_both(&sheet, NULL, &svg, &dxf);
+    cr_expect(holds(&svg, "width=\"211.666666mm\" height=\"304.8mm\" "
+                          "viewBox=\"0 0 211.666666 304.8\""));
+    rab_text_clear(&svg);
+    rab_text_clear(&dxf);
+}
+
 Test(write_files, operations_come_in_the_order_of_the_work)
 {
     const struct rab_vertex line[] = {{10, 10, 0}, {20, 10, 0}};
