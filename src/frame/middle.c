@@ -439,7 +439,7 @@ static bool between(struct walk *w, struct sample a, struct sample b, int depth)
             const double radius =
                 fmin(disc_to(w->field, &ray, a.touch), disc_to(w->field, &ray, b.touch));
 
-            if (left.found && left.radius > radius - 1e-8) {
+            if (left.found && fabs(left.radius - radius) < 1e-8) {
                 struct sample right = left;
 
                 left.touch = a.touch;
