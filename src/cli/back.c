@@ -357,17 +357,43 @@ static void add_numbers(struct rab_text *text, const int *numbers, size_t count)
     }
 }
 
+static const char *shape_words(enum rab_backing_shape shape)
+{
+    switch (shape) {
+    case RAB_SHAPE_GROWN:
+        return "grown";
+    case RAB_SHAPE_CIRCLE:
+        return "circle";
+    case RAB_SHAPE_RECTANGLE:
+        return "rectangle";
+    case RAB_SHAPE_ROUNDED:
+        return "rounded rectangle";
+    case RAB_SHAPE_HULL:
+        return "hull";
+    }
+    return "";
+}
+
+static void add_count(struct rab_text *text, size_t count, const char *word)
+{
+    rab_text_format(text, "%zu %s%s", count, word, count == 1 ? "" : "s");
+}
+
+/* Columns that would say the same in every row are left out. */
 static void say_table(const struct job *job, struct rab_text *said)
 {
     const bool in_first = job->units == 1, sheets = job->sheet_count > 1;
-    bool groups = false;
-    struct rab_text cells = {0};
+    bool groups = false, shapes = false;
+    struct rab_text cells = {0}, columns = {0};
 
-    for (size_t i = 0; i < job->backings.count; i++)
+    for (size_t i = 0; i < job->backings.count; i++) {
         groups = groups || job->backings.items[i].opening_count > 1;
-
-    rab_text_format(&cells, "piece\t%s%swidth x height\tleast seam\theld back by\n",
-                    groups ? "openings\t" : "", sheets ? "sheet\t" : "");
+        shapes = shapes || job->backings.items[i].shape != RAB_SHAPE_GROWN;
+    }
+    rab_text_format(&columns, "r%s%s%slll", groups ? "l" : "", sheets ? "r" : "",
+                    shapes ? "l" : "");
+    rab_text_format(&cells, "piece\t%s%s%swidth x height\tleast seam\theld back by\n",
+                    groups ? "openings\t" : "", sheets ? "sheet\t" : "", shapes ? "shape\t" : "");
     for (size_t i = 0; i < job->backings.count; i++) {
         const struct rab_backing *backing = &job->backings.items[i];
         char limit[RAB_LIMIT_TEXT];
@@ -379,6 +405,8 @@ static void say_table(const struct job *job, struct rab_text *said)
         }
         if (sheets)
             rab_text_format(&cells, "%zu\t", job->sheet_of[i]);
+        if (shapes)
+            rab_text_format(&cells, "%s\t", shape_words(backing->shape));
         rab_text_size(&cells, backing->box.x1 - backing->box.x0, backing->box.y1 - backing->box.y0,
                       in_first, 16);
         rab_text_add(&cells, "\t");
@@ -386,18 +414,22 @@ static void say_table(const struct job *job, struct rab_text *said)
         rab_backing_limit_text(backing, limit);
         rab_text_format(&cells, "\t%s\n", backing->limit == RAB_LIMIT_SEAM ? "-" : limit);
     }
-    if (cells.failed)
+    if (cells.failed || columns.failed)
         said->failed = true;
     else
-        add_table(said, cells.data,
-                  groups ? (sheets ? "rlrlll" : "rllll") : (sheets ? "rrlll" : "rlll"));
+        add_table(said, cells.data, columns.data);
+    rab_text_clear(&columns);
     rab_text_clear(&cells);
 
-    rab_text_format(said, "%zu openings, %zu backing%s; frame ", job->frame.count,
-                    job->backings.count, job->backings.count == 1 ? "" : "s");
+    add_count(said, job->frame.count, "opening");
+    rab_text_add(said, ", ");
+    add_count(said, job->backings.count, "backing");
+    rab_text_add(said, "; frame ");
     rab_text_size(said, job->frame.box.x1 - job->frame.box.x0,
                   job->frame.box.y1 - job->frame.box.y0, in_first, 16);
-    rab_text_format(said, "; %zu sheet%s of ", job->sheet_count, job->sheet_count == 1 ? "" : "s");
+    rab_text_add(said, "; ");
+    add_count(said, job->sheet_count, "sheet");
+    rab_text_add(said, " of ");
     rab_text_size(said, job->sheet_width, job->sheet_height, in_first, 16);
     rab_text_add(said, "\n");
 }
@@ -411,12 +443,6 @@ static void report_point(struct rab_json *json, const char *key, struct rab_poin
 
 static void report_pieces(struct rab_json *json, const struct job *job)
 {
-    static const char *const shapes[] = {
-        [RAB_SHAPE_GROWN] = "grown",         [RAB_SHAPE_CIRCLE] = "circle",
-        [RAB_SHAPE_RECTANGLE] = "rectangle", [RAB_SHAPE_ROUNDED] = "rounded rectangle",
-        [RAB_SHAPE_HULL] = "hull",
-    };
-
     rab_json_array(json, "pieces");
     for (size_t i = 0; i < job->backings.count; i++) {
         const struct rab_backing *backing = &job->backings.items[i];
@@ -426,7 +452,7 @@ static void report_pieces(struct rab_json *json, const struct job *job)
         rab_json_object(json, NULL);
         rab_json_whole(json, "piece", backing->openings[0]);
         rab_json_wholes(json, "openings", backing->openings, backing->opening_count);
-        rab_json_text(json, "shape", shapes[backing->shape]);
+        rab_json_text(json, "shape", shape_words(backing->shape));
         rab_json_number(json, "area_mm2", backing->area, 4);
         rab_json_number(json, "perimeter_mm", backing->perimeter, 4);
         report_box(json, "box_mm", backing->box);
