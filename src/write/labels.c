@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* em below which words cannot be read: in dots, and on paper (4 pt is about the smallest print). */
 static const double least_dots = 9;
@@ -76,6 +77,22 @@ static void place_mark(struct page *page, struct page_label *label)
     label->box = box_about(label->x, label->y, reach, reach);
 }
 
+/* Does an earlier mark say the same in the same place? Two pieces may share a narrow web. */
+static bool said_before(const struct page *page, size_t first, size_t number)
+{
+    const struct page_label *label = &page->labels[number];
+    const char *words = label->item->words ? label->item->words : "";
+
+    for (size_t i = first; i < number; i++) {
+        const struct page_label *other = &page->labels[i];
+        if (other->size > 0 &&
+            hypot(other->x - label->x, other->y - label->y) < ring_radius * page->em &&
+            strcmp(other->item->words ? other->item->words : "", words) == 0)
+            return true;
+    }
+    return false;
+}
+
 /* Find a free place within bounds, beside the ring, for the words of a mark. */
 static bool place_words(struct page *page, size_t number, struct rab_box bounds,
                         struct rab_box *taken, size_t *count)
@@ -143,6 +160,10 @@ bool labels_plan(struct page *page, struct rab_error *err)
             marks++;
         }
     }
+    const size_t first_mark = page->label_count - marks;
+    for (size_t i = first_mark; i < page->label_count && marks <= MOST_WORDED_MARKS; i++)
+        if (said_before(page, first_mark, i))
+            page->labels[i].size = 0;
     for (size_t i = 0; i < page->label_count; i++)
         if (page->labels[i].size > 0)
             taken[count++] = page->labels[i].box;
@@ -151,8 +172,8 @@ bool labels_plan(struct page *page, struct rab_error *err)
                                     page->left + page->view.x1 - page->view.x0,
                                     page->top + page->view.y1 - page->view.y0};
     const struct rab_box around = {0, drawing.y0, page->width, drawing.y1};
-    for (size_t i = page->label_count - marks; i < page->label_count; i++)
-        if (marks <= MOST_WORDED_MARKS && page->labels[i].item->words &&
+    for (size_t i = first_mark; i < page->label_count && marks <= MOST_WORDED_MARKS; i++)
+        if (page->labels[i].size > 0 && page->labels[i].item->words &&
             !place_words(page, i, drawing, taken, &count))
             place_words(page, i, around, taken, &count);
     free(taken);

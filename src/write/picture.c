@@ -121,56 +121,88 @@ static double room_at(const struct rab_outline *outlines, size_t count, struct r
     return windings % 2 != 0 ? room : -room;
 }
 
-bool picture_roomiest(const struct rab_outline *outlines, size_t count, struct rab_point *place,
-                      double *room)
-{
-    enum { GRID = 8 };
-    struct rab_box box = RAB_BOX_EMPTY;
-    struct rab_point best;
-    double most, step_x, step_y, widest;
+/* A search for the roomiest place. */
+enum { SEARCH_GRID = 8 };
+struct search {
+    const struct rab_outline *outlines;
+    size_t count;
+    struct rab_point centre;
+    double step_x, step_y;
+};
 
-    for (size_t i = 0; i < count; i++)
-        box = rab_box_join(box, rab_outline_box(&outlines[i]));
-    if (!(box.x1 > box.x0 && box.y1 > box.y0))
-        return false;
-    step_x = (box.x1 - box.x0) / GRID;
-    step_y = (box.y1 - box.y0) / GRID;
-    /* No place has more room than this. Most openings have nearly as much in their centre, where a
-     * number also looks best. */
-    widest = fmin(box.x1 - box.x0, box.y1 - box.y0) / 2;
-    best = rab_outline_centroid(&outlines[0]);
-    most = room_at(outlines, count, best);
-    if (most < 0.6 * widest) {
-        for (int i = 0; i < GRID * GRID; i++) {
-            const int column = i % GRID, row = i / GRID;
-            const struct rab_point p = {box.x0 + step_x * (column + 0.5),
-                                        box.y0 + step_y * (row + 0.5)};
-            const double here = room_at(outlines, count, p);
+/* Towards the centre by 4 mm is worth 1 mm of room: in a long strip all places have the same. */
+static double worth(const struct search *search, struct rab_point p)
+{
+    return room_at(search->outlines, search->count, p) -
+           0.25 * hypot(p.x - search->centre.x, p.y - search->centre.y);
+}
+
+/* The best of the centre and the middles of the cells of a grid. */
+static struct rab_point best_cell(const struct search *search, struct rab_box box)
+{
+    struct rab_point best = search->centre;
+    double most = worth(search, best);
+
+    for (int i = 0; i < SEARCH_GRID * SEARCH_GRID; i++) {
+        const int column = i % SEARCH_GRID, row = i / SEARCH_GRID;
+        const struct rab_point p = {box.x0 + search->step_x * (column + 0.5),
+                                    box.y0 + search->step_y * (row + 0.5)};
+        const double here = worth(search, p);
+        if (here > most) {
+            most = here;
+            best = p;
+        }
+    }
+    return best;
+}
+
+/* From a place on to better ones nearby, in ever smaller steps: all around, because along a ridge
+ * only a narrow range of directions leads up. */
+static struct rab_point climb(const struct search *search, struct rab_point best)
+{
+    enum { ROUNDS = 12, WAYS = 16 };
+    double most = worth(search, best), share = 0.5;
+
+    for (int round = 0; round < ROUNDS; round++) {
+        const struct rab_point from = best;
+        for (int i = 0; i < WAYS; i++) {
+            const double way = 2 * RAB_PI * i / WAYS;
+            const struct rab_point p = {from.x + search->step_x * share * cos(way),
+                                        from.y + search->step_y * share * sin(way)};
+            const double here = worth(search, p);
             if (here > most) {
                 most = here;
                 best = p;
             }
         }
-        for (int k = 0; k < 8; k++) {
-            bool better = false;
-            for (int i = 0; i < 9; i++) {
-                const int column = i % 3 - 1, row = i / 3 - 1;
-                const struct rab_point p = {best.x + step_x / 2 * column,
-                                            best.y + step_y / 2 * row};
-                const double here = room_at(outlines, count, p);
-                if (here > most * (1 + 1e-9)) {
-                    most = here;
-                    best = p;
-                    better = true;
-                }
-            }
-            if (!better) {
-                step_x /= 2;
-                step_y /= 2;
-            }
-        }
+        if (best.x == from.x && best.y == from.y)
+            share /= 2;
     }
-    *place = best;
-    *room = most;
-    return most > 0;
+    return best;
+}
+
+bool picture_roomiest(const struct rab_outline *outlines, size_t count, struct rab_point *place,
+                      double *room)
+{
+    struct search search = {.outlines = outlines, .count = count};
+    struct rab_box box = RAB_BOX_EMPTY;
+    double widest;
+
+    for (size_t i = 0; i < count; i++)
+        box = rab_box_join(box, rab_outline_box(&outlines[i]));
+    if (!(box.x1 > box.x0 && box.y1 > box.y0))
+        return false;
+    search.step_x = (box.x1 - box.x0) / SEARCH_GRID;
+    search.step_y = (box.y1 - box.y0) / SEARCH_GRID;
+    search.centre = rab_outline_centroid(&outlines[0]);
+    *place = search.centre;
+    *room = room_at(outlines, count, *place);
+    /* No place has more room than this. Most openings have nearly as much in their centre, where a
+     * number also looks best. */
+    widest = fmin(box.x1 - box.x0, box.y1 - box.y0) / 2;
+    if (*room < 0.6 * widest) {
+        *place = climb(&search, best_cell(&search, box));
+        *room = room_at(outlines, count, *place);
+    }
+    return *room > 0;
 }

@@ -22,8 +22,9 @@ struct rab_picture_item {
     char *meaning;       /* in the legend; may be NULL */
 };
 
-/* The place inside closed outlines (even-odd) that is about as far from them as can be, and how
- * far. The answer is false when no place inside was found. */
+/* The place inside closed outlines (even-odd) that is about as far from them as can be, nearer to
+ * their centre where that makes little difference; and how far. The answer is false when no place
+ * inside was found. */
 bool picture_roomiest(const struct rab_outline *outlines, size_t count, struct rab_point *place,
                       double *room);
 

@@ -154,7 +154,37 @@ Test(write_picture, numbers_too_small_to_read_are_left_out)
     rab_picture_clear(&picture);
 }
 
-/* ---- the roomiest place: radius of the largest circle that fits ---- */
+Test(write_picture, marks_that_say_the_same_in_one_place_are_one)
+{
+    static const struct {
+        double x;
+        const char *words;
+        bool shown;
+    } marks[] = {{5, "0.9 mm", true},  {5.01, "0.9 mm", false}, {5.02, "0.8 mm", true},
+                 {40, "0.9 mm", true}, {40, NULL, true},        {40, NULL, false}};
+    struct rab_picture picture = {0};
+    struct page page = {0};
+    struct rab_text with = {0}, without = {0};
+
+    for (int round = 0; round < 2; round++) {
+        picture.view = (struct rab_box){0, 0, 60, 40};
+        for (size_t i = 0; i < sizeof marks / sizeof *marks; i++)
+            if (round == 0 || marks[i].shown)
+                cr_assert(rab_picture_mark(&picture, (struct rab_point){marks[i].x, 20},
+                                           marks[i].words, NULL, NULL));
+        cr_assert(page_plan(&picture, 0, &page, NULL));
+        cr_expect(eq(sz, page.label_count, round == 0 ? 6 : 4));
+        page_clear(&page);
+        cr_assert(rab_picture_png(&picture, 0, round == 0 ? &with : &without, NULL));
+        rab_picture_clear(&picture);
+    }
+    cr_assert(with.length == without.length);
+    cr_expect(eq(int, memcmp(with.data, without.data, with.length), 0));
+    rab_text_clear(&with);
+    rab_text_clear(&without);
+}
+
+/* ---- the roomiest place: the radius of the largest circle that fits is the most there is ---- */
 
 static double room_in(const struct rab_outline *outlines, size_t count)
 {
@@ -198,6 +228,22 @@ Test(write_picture, a_number_stands_where_there_is_room)
             rab_outline_add(&outlines[0], crescent[i].x, crescent[i].y, crescent[i].bulge, NULL));
     cr_expect(room_in(outlines, 1) > 0.8);
     cr_expect(room_in(outlines, 1) <= 1 + 1e-9);
+    rab_outline_clear(&outlines[0]);
+
+    /* a curved strip 8 wide, a sixth of a ring: in its middle, not at an end */
+    const double half = RAB_PI / 6, bulge = tan(half / 2);
+    const struct rab_vertex strip[] = {{46 * cos(half), 46 * sin(half), -bulge},
+                                       {46 * cos(half), -46 * sin(half), 0},
+                                       {54 * cos(half), -54 * sin(half), bulge},
+                                       {54 * cos(half), 54 * sin(half), 0}};
+    for (size_t i = 0; i < 4; i++)
+        cr_assert(rab_outline_add(&outlines[0], strip[i].x, strip[i].y, strip[i].bulge, NULL));
+    rab_outline_turn(&outlines[0], 0.7, (struct rab_point){0, 0});
+    struct rab_point place;
+    double room;
+    cr_assert(picture_roomiest(outlines, 1, &place, &room));
+    cr_expect(room > 0.8 * 4);
+    cr_expect(fabs(atan2(place.y, place.x) - 0.7) < 0.1);
     rab_outline_clear(&outlines[0]);
 
     /* a ring: half of its width */
