@@ -44,6 +44,12 @@ static inline double point_cross(struct rab_point p, struct rab_point q)
     return p.x * q.y - p.y * q.x;
 }
 
+/* The angle by which p must be turned to point along q, from -pi to pi. */
+static inline double point_angle(struct rab_point p, struct rab_point q)
+{
+    return atan2(point_cross(p, q), point_dot(p, q));
+}
+
 static inline struct rab_point point_left(struct rab_point p)
 {
     return (struct rab_point){-p.y, p.x};

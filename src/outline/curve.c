@@ -90,7 +90,7 @@ double cubic_turn(const struct cubic *cubic)
         if (hypot(d.x, d.y) <= tiny)
             continue;
         if (last.x != 0 || last.y != 0)
-            turn += atan2(point_cross(last, d), point_dot(last, d));
+            turn += point_angle(last, d);
         last = d;
     }
     return turn;

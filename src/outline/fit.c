@@ -150,7 +150,9 @@ bool rab_outline_fit(const struct rab_curve *curves, size_t count, bool closed, 
         if (radius < 0)
             rab_outline_reverse(&made);
     } else {
-        if (!pieces_settle(&pieces, tolerance, err) || !fit_pieces(&pieces, tolerance, &made, err))
+        /* Gathering has moved the curves by crumbs: they come off the tolerance. */
+        if (!pieces_settle(&pieces, tolerance, err) ||
+            !fit_pieces(&pieces, 0.995 * tolerance, &made, err))
             goto done;
     }
     *out = made;

@@ -167,32 +167,31 @@ static bool add_straight(struct gather *g, const struct cubic *cubic, struct rab
     return add_line(g, p[3]);
 }
 
-/* A cusp turns the direction about in no space at all: there a curve ends and another begins. */
+/* A cusp turns the direction about in no space at all: there a curve ends and another begins. Its
+ * very tip, no more than a crumb, is left out; without it both directions are plain. */
 static bool add_cubic(struct gather *g, const struct cubic *cubic)
 {
     double stops[2], from = 0;
     struct rab_point along;
-    bool cut = false;
 
     if (is_straight(cubic, &along))
         return add_straight(g, cubic, along);
     const int count = slowest(cubic, stops);
     for (int i = 0; i < count; i++) {
         const struct cubic_spot spot = cubic_spot(cubic, stops[i]);
-        if (hypot(spot.d1.x, spot.d1.y) > 0.01 * g->tolerance)
+        const double turning = hypot(spot.d2.x, spot.d2.y);
+        const double tip = sqrt(g->crumb / turning); /* at both sides; half a crumb of way */
+        /* The speed squared over the second derivative is the radius of curvature. */
+        if (point_dot(spot.d1, spot.d1) > 0.01 * g->crumb * turning ||
+            hypot(spot.d3.x, spot.d3.y) * tip > turning || stops[i] - tip <= from ||
+            stops[i] + tip >= 1)
             continue;
-        struct cubic part = cubic_part(cubic, from, stops[i]);
-        part.p[2] = part.p[3]; /* what is left of the speed there points anywhere */
-        if (cut)
-            part.p[1] = part.p[0];
+        const struct cubic part = cubic_part(cubic, from, stops[i] - tip);
         if (!add_whole_cubic(g, &part))
             return false;
-        from = stops[i];
-        cut = true;
+        from = stops[i] + tip;
     }
-    struct cubic rest = cubic_part(cubic, from, 1);
-    if (cut)
-        rest.p[1] = rest.p[0];
+    const struct cubic rest = cubic_part(cubic, from, 1);
     return add_whole_cubic(g, &rest);
 }
 

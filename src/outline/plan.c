@@ -46,11 +46,6 @@ static struct station station_at(const struct run *run, double place)
     return s;
 }
 
-static double angle_between(struct rab_point p, struct rab_point q)
-{
-    return atan2(point_cross(p, q), point_dot(p, q));
-}
-
 /* How much too long the way between two stations is, as the cube of a length. An eighth of the
  * longest arc has k' L^3 = 72 sqrt(3) tolerance / 8^3; k' L^2 / 6 is what the angles at its ends
  * differ by. Where k' is 0 the next order counts: it shows in the middle. */
@@ -60,8 +55,7 @@ static double excess(const struct station *p, const struct station *q, double to
     const double length = hypot(chord.x, chord.y);
     if (length == 0)
         return 0.1;
-    const double leave = angle_between(p->tangent, chord),
-                 arrive = angle_between(chord, q->tangent);
+    const double leave = point_angle(p->tangent, chord), arrive = point_angle(chord, q->tangent);
     const double uneven = fabs(leave - arrive) * length / (12 * sqrt(3) * tolerance / 512);
     const double bulge = tan((leave + arrive) / 4);
     const struct rab_point middle = {(p->at.x + q->at.x) / 2 + chord.y * bulge / 2,
@@ -85,7 +79,8 @@ static bool add_station(struct stations *list, const struct station *station, st
 static bool lay_stations(const struct run *run, double from, double to, double tolerance,
                          struct stations *list, struct rab_error *err)
 {
-    const double shortest = 1e-7 * (to - from);
+    /* Steps below this do not tell places apart. */
+    const double shortest = fmax(1e-7 * (to - from), 1e-13 * to);
     struct station last = station_at(run, from);
     double step = (to - from) / 8;
 
@@ -94,11 +89,14 @@ static bool lay_stations(const struct run *run, double from, double to, double t
         for (;;) {
             const double rest = to - last.place;
             /* No crumb is left at the end. */
-            step = step > rest * 0.99 ? rest : step > rest / 2 ? rest / 2 : step;
+            if (step > 0.99 * rest || rest <= 2 * shortest)
+                step = rest;
+            else if (step > rest / 2)
+                step = rest / 2;
             next = station_at(run, step == rest ? to : last.place + step);
             last.next = run_at(run, (last.place + next.place) / 2);
             const double much = excess(&last, &next, tolerance);
-            if (much <= 1 || step <= shortest) {
+            if (much <= 1 || step <= 2 * shortest) {
                 const double more = much > 0.1 ? 0.9 / cbrt(much) : 2;
                 if (!add_station(list, &last, err))
                     return false;
@@ -107,7 +105,7 @@ static bool lay_stations(const struct run *run, double from, double to, double t
             }
             step = fmax(shortest, step * fmax(0.2, 0.9 / cbrt(much)));
         }
-        next.angle = last.angle + angle_between(last.tangent, next.tangent);
+        next.angle = last.angle + point_angle(last.tangent, next.tangent);
         last = next;
     }
     return add_station(list, &last, err);
@@ -159,17 +157,17 @@ static bool edge_between(const struct station *stations, size_t i, size_t j, dou
     const double forward = point_dot(p->tangent, unit), onward = point_dot(q->tangent, unit);
     if (forward < 0.36 || onward < 0.36)
         return false; /* more than a fifth of a turn off the chord */
-    const double reach = 2 * tolerance / (forward + onward); /* across the chord */
+    const double across = 2 * tolerance / (forward + onward); /* the chord */
     double low = -1.5, high = 1.5; /* not much more than a quarter turn in an arc */
 
     /* Over many stations they are enough, over few the curve half-way counts as well. */
     const bool few = j - i < 5;
     for (size_t k = i + 1; k < j; k++) {
-        if (!narrow(stations[k].at, p->at, unit, c, reach, &low, &high))
+        if (!narrow(stations[k].at, p->at, unit, c, across, &low, &high))
             return false;
     }
     for (size_t k = i; few && k < j; k++) {
-        if (!narrow(stations[k].next, p->at, unit, c, reach, &low, &high))
+        if (!narrow(stations[k].next, p->at, unit, c, across, &low, &high))
             return false;
     }
     const double leave = arc_tangent(point_cross(p->tangent, unit) / forward);
@@ -199,8 +197,10 @@ static void reach(struct station *s, size_t arcs, double low, double high)
     s->high[more] = empty ? high : fmax(s->high[more], high);
 }
 
-/* How far an arc may be followed by one that is too long at some lengths and not at longer ones. */
-enum { PATIENCE = 2 };
+/* After an arc that will not do a longer one may; but not after three. And where a curve wavers
+ * within the tolerance the longest arcs would pass over any number of stations: that many are tried
+ * at most. */
+enum { PATIENCE = 2, FURTHEST = 64 };
 
 static void spread(struct stations *list, double tolerance)
 {
@@ -210,7 +210,8 @@ static void spread(struct stations *list, double tolerance)
         int misses = 0;
         if (from->low[0] > from->high[0])
             continue;
-        for (size_t j = i + 1; j < list->count && misses <= PATIENCE; j++) {
+        const size_t end = i + FURTHEST < list->count ? i + FURTHEST + 1 : list->count;
+        for (size_t j = i + 1; j < end && misses <= PATIENCE; j++) {
             struct edge edge;
             if (!edge_between(stations, i, j, tolerance, &edge)) {
                 misses++;
@@ -301,8 +302,8 @@ bool plan_span(const struct run *run, const struct span *span, double tolerance,
     if (!lay_stations(run, span->from.place, span->to.place, tolerance, &list, err))
         goto done;
     struct station *first = &list.items[0], *last = &list.items[list.count - 1];
-    const double start = angle_between(first->tangent, span->from.tangent);
-    const double end = angle_between(last->tangent, span->to.tangent);
+    const double start = point_angle(first->tangent, span->from.tangent);
+    const double end = point_angle(last->tangent, span->to.tangent);
     first->low[0] = span->from_free ? -FREE : start;
     first->high[0] = span->from_free ? FREE : start;
     spread(&list, tolerance);

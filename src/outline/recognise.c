@@ -22,11 +22,6 @@ enum { WAYS = sizeof quarter_handles / sizeof *quarter_handles };
 /* Editors round coordinates to two or three places of a millimetre or a pixel. */
 #define ROUNDED 0.01
 
-static double angle_between(struct rab_point p, struct rab_point q)
-{
-    return atan2(point_cross(p, q), point_dot(p, q));
-}
-
 /* A bound for the distance of points of the same parameter: the difference is a cubic too, and
  * within its control points, here those of its quarters. */
 static double cubics_apart(const struct cubic *p, const struct cubic *q)
@@ -65,7 +60,7 @@ static bool is_arc(const struct cubic *cubic, double tolerance, struct piece *pi
 {
     const struct rab_point chord = point_minus(cubic->p[3], cubic->p[0]);
     const double turn = cubic_turn(cubic), size = fabs(turn);
-    const double leave = angle_between(piece->ta, chord), arrive = angle_between(chord, piece->tb);
+    const double leave = point_angle(piece->ta, chord), arrive = point_angle(chord, piece->tb);
     const double uneven = fabs(leave - arrive) / 2;
     const struct arc arc =
         arc_make((struct rab_vertex){cubic->p[0].x, cubic->p[0].y, tan(turn / 4)}, cubic->p[3]);
@@ -182,7 +177,7 @@ static bool on_circle(const struct piece *piece, struct rab_point centre, double
 {
     const struct rab_point from = point_minus(piece->a, centre), to = point_minus(piece->b, centre);
     const double r0 = hypot(from.x, from.y), r1 = hypot(to.x, to.y);
-    double turn = angle_between(from, to);
+    double turn = point_angle(from, to);
 
     if (left ? turn < -1e-6 : turn > 1e-6)
         turn += left ? 2 * RAB_PI : -2 * RAB_PI;

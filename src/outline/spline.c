@@ -45,10 +45,12 @@ void run_tangent(const struct run *run, double place, struct rab_point *at,
     const double speed = hypot(spot.d1.x, spot.d1.y);
 
     *at = spot.at;
-    if (speed <= 1e-6 * (run->places[i + 1] - run->places[i]))
-        *tangent = t < 0.5 ? cubic_start_tangent(cubic) : cubic_end_tangent(cubic);
-    else
+    if (speed > 1e-6 * (run->places[i + 1] - run->places[i])) {
         *tangent = (struct rab_point){spot.d1.x / speed, spot.d1.y / speed};
+    } else { /* where it stands still, from where it goes on to or came from */
+        const struct cubic part = t < 0.5 ? cubic_part(cubic, t, 1) : cubic_part(cubic, 0, t);
+        *tangent = t < 0.5 ? cubic_start_tangent(&part) : cubic_end_tangent(&part);
+    }
 }
 
 /* Half the angle to the chord is a quarter of the arc's. */
@@ -121,8 +123,8 @@ static bool two_arcs(const struct run *run, const struct joint *from, double pla
     const struct rab_point chord = point_minus(to->at, from->at);
     /* Half the difference of the tangents' angles to the chord: so the circle of possible joints
      * leaves. */
-    const double leave = atan2(point_cross(chord, from->tangent), point_dot(chord, from->tangent));
-    const double arrive = atan2(point_cross(chord, to->tangent), point_dot(chord, to->tangent));
+    const double leave = point_angle(chord, from->tangent);
+    const double arrive = point_angle(chord, to->tangent);
     const double angle = (leave - arrive) / 2;
     struct rab_point at;
 

@@ -44,7 +44,7 @@ static double refined(const struct plain *p, const struct plain *q, struct cell 
     enum { WAYS = 7 };
     const bool still = q->a.x == q->b.x && q->a.y == q->b.y; /* a point */
 
-    for (int round = 0; round < 40; round++) {
+    for (int round = 0; round < (still ? 40 : 24); round++) {
         struct rab_point on_p[WAYS], on_q[WAYS];
         double u[WAYS], v[WAYS];
         for (int i = 0; i < WAYS; i++) {

@@ -444,12 +444,12 @@ Test(outline_fit, rounded_chains)
 
 Test(outline_fit, any_cubics)
 {
-    all_sorts(1, 2000, any_cubic);
+    all_sorts(1, 1800, any_cubic);
 }
 
 Test(outline_fit, cubics_on_a_grid)
 {
-    all_sorts(2, 4000, grid_cubic);
+    all_sorts(2, 2500, grid_cubic);
 }
 
 Test(outline_fit, cubics_about_a_cusp)
