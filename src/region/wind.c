@@ -503,6 +503,31 @@ done:
 
 /* ---- the check: winding numbers counted afresh in the input ---- */
 
+struct count {
+    const struct arrangement *arr;
+    double x, y;
+    int32_t winding;
+};
+
+static bool count_chain(void *context, size_t item)
+{
+    struct count *c = context;
+
+    c->winding += edges_winding(&c->arr->tree, c->arr->edge, NULL, c->arr->chain_start[item],
+                                c->arr->chain_start[item + 1], c->x, c->y);
+    return true;
+}
+
+/* Winding number of the whole input: of the chains in whose boxes the point lies. */
+static int32_t winding_at(const struct arrangement *arr, const struct box_tree *chains, double x,
+                          double y)
+{
+    struct count count = {arr, x, y, 0};
+
+    box_tree_query(chains, (struct rab_box){x, y, x, y}, count_chain, &count);
+    return count.winding;
+}
+
 struct beside {
     const struct arrangement *arr;
     uint32_t edge; /* the one that is looked at */
@@ -522,8 +547,8 @@ static bool crowds(void *context, size_t item)
 
 /* Beside a point along an edge, the input must wind as the arrangement says; unless another edge
  * runs within the reach of the look: then the count says nothing. */
-static bool winds_so(const struct arrangement *arr, const struct edge *e, uint32_t edge,
-                     int32_t left, int32_t right)
+static bool winds_so(const struct arrangement *arr, const struct box_tree *chains,
+                     const struct edge *e, uint32_t edge, int32_t left, int32_t right)
 {
     static const double parts[] = {0.4237, 0.6913, 0.1871};
     const double aside = 20 * arr->same;
@@ -536,9 +561,8 @@ static bool winds_so(const struct arrangement *arr, const struct edge *e, uint32
         const double n = hypot(nx, ny);
         nx *= aside / n;
         ny *= aside / n;
-        if (edges_winding(&arr->tree, arr->edge, NULL, 0, arr->edges, p.x + nx, p.y + ny) ==
-                left &&
-            edges_winding(&arr->tree, arr->edge, NULL, 0, arr->edges, p.x - nx, p.y - ny) == right)
+        if (winding_at(arr, chains, p.x + nx, p.y + ny) == left &&
+            winding_at(arr, chains, p.x - nx, p.y - ny) == right)
             return true;
         struct beside beside = {arr, edge, p, 1.1 * aside, false};
         const double r = beside.within;
@@ -550,28 +574,44 @@ static bool winds_so(const struct arrangement *arr, const struct edge *e, uint32
     return true;
 }
 
-static bool check_windings(const struct arrangement *arr, struct rab_error *err)
+static bool component_winds_so(const struct arrangement *arr, const struct box_tree *chains,
+                               const struct component *c)
 {
-    for (size_t i = 0; i < arr->components; i++) {
-        const struct component *c = &arr->component[i];
-        bool ok = true;
-        if (!c->pieces) {
-            double area = 0;
-            for (uint32_t e = c->lo; e < c->hi; e++)
-                area += edge_area(&arr->edge[e]);
-            ok = winds_so(arr, &arr->edge[c->lo], c->lo, c->base + (area > 0), c->base - (area < 0));
-        }
-        for (uint32_t n = c->lo; c->pieces && ok && n < c->hi; n++) {
-            const struct piece *p = &arr->piece[arr->by_component[n]];
-            const struct edge e = piece_edge(arr, p);
-            ok = p->doubled ||
-                 winds_so(arr, &e, p->edge, c->base + p->right + p->weight, c->base + p->right);
-        }
-        if (!ok)
-            return rab_fail(err, RAB_FAULT_GEOMETRY,
-                            "the outlines cross in a way that cannot be resolved");
+    if (!c->pieces) {
+        double area = 0;
+        for (uint32_t e = c->lo; e < c->hi; e++)
+            area += edge_area(&arr->edge[e]);
+        return winds_so(arr, chains, &arr->edge[c->lo], c->lo, c->base + (area > 0),
+                        c->base - (area < 0));
+    }
+    for (uint32_t n = c->lo; n < c->hi; n++) {
+        const struct piece *p = &arr->piece[arr->by_component[n]];
+        const struct edge e = piece_edge(arr, p);
+        if (!p->doubled && !winds_so(arr, chains, &e, p->edge, c->base + p->right + p->weight,
+                                     c->base + p->right))
+            return false;
     }
     return true;
+}
+
+static bool check_windings(const struct arrangement *arr, struct rab_error *err)
+{
+    struct box_tree chains = {0};
+    bool ok = box_tree_reserve(&chains, arr->chains, err);
+
+    for (uint32_t c = 0; ok && c < arr->chains; c++) {
+        chains.boxes[c] = RAB_BOX_EMPTY;
+        for (uint32_t e = arr->chain_start[c]; e < arr->chain_start[c + 1]; e++)
+            chains.boxes[c] = rab_box_join(chains.boxes[c], arr->tree.boxes[e]);
+    }
+    if (ok)
+        box_tree_finish(&chains);
+    for (size_t i = 0; ok && i < arr->components; i++)
+        if (!component_winds_so(arr, &chains, &arr->component[i]))
+            ok = rab_fail(err, RAB_FAULT_GEOMETRY,
+                          "the outlines cross in a way that cannot be resolved");
+    box_tree_clear(&chains);
+    return ok;
 }
 
 static bool add_clean_chains(struct arrangement *arr, struct rab_error *err)
