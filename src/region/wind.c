@@ -545,10 +545,10 @@ static bool crowds(void *context, size_t item)
     return !b->crowded;
 }
 
-/* Beside a point along an edge, the input must wind as the arrangement says; unless another edge
- * runs within the reach of the look: then the count says nothing. */
+/* To the left of a point along an edge, the input must wind as the arrangement says; to the right
+ * it then does so too. Where another edge runs within the reach of the look the count says nothing. */
 static bool winds_so(const struct arrangement *arr, const struct box_tree *chains,
-                     const struct edge *e, uint32_t edge, int32_t left, int32_t right)
+                     const struct edge *e, uint32_t edge, int32_t left)
 {
     static const double parts[] = {0.4237, 0.6913, 0.1871};
     const double aside = 20 * arr->same;
@@ -561,8 +561,7 @@ static bool winds_so(const struct arrangement *arr, const struct box_tree *chain
         const double n = hypot(nx, ny);
         nx *= aside / n;
         ny *= aside / n;
-        if (winding_at(arr, chains, p.x + nx, p.y + ny) == left &&
-            winding_at(arr, chains, p.x - nx, p.y - ny) == right)
+        if (winding_at(arr, chains, p.x + nx, p.y + ny) == left)
             return true;
         struct beside beside = {arr, edge, p, 1.1 * aside, false};
         const double r = beside.within;
@@ -581,14 +580,12 @@ static bool component_winds_so(const struct arrangement *arr, const struct box_t
         double area = 0;
         for (uint32_t e = c->lo; e < c->hi; e++)
             area += edge_area(&arr->edge[e]);
-        return winds_so(arr, chains, &arr->edge[c->lo], c->lo, c->base + (area > 0),
-                        c->base - (area < 0));
+        return winds_so(arr, chains, &arr->edge[c->lo], c->lo, c->base + (area > 0));
     }
     for (uint32_t n = c->lo; n < c->hi; n++) {
         const struct piece *p = &arr->piece[arr->by_component[n]];
         const struct edge e = piece_edge(arr, p);
-        if (!p->doubled && !winds_so(arr, chains, &e, p->edge, c->base + p->right + p->weight,
-                                     c->base + p->right))
+        if (!p->doubled && !winds_so(arr, chains, &e, p->edge, c->base + p->right + p->weight))
             return false;
     }
     return true;
