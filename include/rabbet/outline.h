@@ -114,8 +114,8 @@ RAB_API struct rab_point rab_curve_end(const struct rab_curve *curve);
  * vertices. There the tolerance holds for what was meant: the usual cubic for a quarter of a circle
  * departs from it by 0.027 % of the radius, and that for half a circle by 1.8 %.
  *
- * Err: INPUT when a number is not finite, an elliptical arc goes round more than once, or the
- * tolerance is no length; GEOMETRY when the tolerance cannot be met; MEMORY.
+ * Err: INPUT when a number is not finite or beyond 1e6 mm, an elliptical arc goes round more than
+ * once, or the tolerance is no length; GEOMETRY when the tolerance cannot be met; MEMORY.
  */
 RAB_API bool rab_outline_fit(const struct rab_curve *curves, size_t count, bool closed,
                              double tolerance, struct rab_outline *out, struct rab_error *err);

@@ -1,16 +1,48 @@
+/*
+ * Curves fitted with arcs: the way through the files of the room.
+ *
+ *   gather.c     curves as given become lines, arcs and cubics, end to end
+ *   recognise.c  which cubics were drawn for lines, arcs and circles
+ *   plan.c       for cubics that are none: how few arcs, and where they join
+ *   spline.c     these arcs, joined smoothly
+ *   check.c      the proof that each keeps to its part of the curve
+ */
 #include <stdlib.h>
 
 #include "pieces.h"
 #include "run.h"
 
-static bool finite_curve(const struct rab_curve *curve)
+static int points_of(const struct rab_curve *curve)
 {
-    const int points = curve->kind == RAB_CURVE_LINE ? 2 : curve->kind == RAB_CURVE_CUBIC ? 4 : 3;
-    for (int i = 0; i < points; i++) {
-        if (!isfinite(curve->p[i].x) || !isfinite(curve->p[i].y))
-            return false;
+    switch (curve->kind) {
+    case RAB_CURVE_LINE:
+        return 2;
+    case RAB_CURVE_CUBIC:
+        return 4;
+    case RAB_CURVE_ELLIPSE:
+        break;
     }
-    return curve->kind != RAB_CURVE_ELLIPSE || (isfinite(curve->from) && isfinite(curve->to));
+    return 3;
+}
+
+/* Sets *size to the greatest coordinate. */
+static bool check_curve(const struct rab_curve *curve, double *size, struct rab_error *err)
+{
+    for (int i = 0; i < points_of(curve); i++) {
+        if (!isfinite(curve->p[i].x) || !isfinite(curve->p[i].y))
+            return rab_fail(err, RAB_FAULT_INPUT,
+                            "a curve has a coordinate that is not a finite number");
+        *size = fmax(*size, fmax(fabs(curve->p[i].x), fabs(curve->p[i].y)));
+    }
+    if (curve->kind != RAB_CURVE_ELLIPSE)
+        return true;
+    if (!(fabs(curve->from) < 1e4) || !(fabs(curve->to) < 1e4))
+        return rab_fail(err, RAB_FAULT_INPUT,
+                        "an elliptical arc's angles must be numbers within a few turns");
+    if (fabs(curve->to - curve->from) > 2 * RAB_PI + 1e-6)
+        return rab_fail(err, RAB_FAULT_INPUT,
+                        "an elliptical arc goes round more than once; one turn is the most");
+    return true;
 }
 
 static bool check_input(const struct rab_curve *curves, size_t count, double tolerance,
@@ -21,18 +53,8 @@ static bool check_input(const struct rab_curve *curves, size_t count, double tol
         return rab_fail(err, RAB_FAULT_INPUT,
                         "the tolerance for curves must be a length of more than 0");
     for (size_t i = 0; i < count; i++) {
-        const struct rab_curve *curve = &curves[i];
-        if (!finite_curve(curve))
-            return rab_fail(err, RAB_FAULT_INPUT,
-                            "a curve has a coordinate that is not a finite number");
-        if (curve->kind == RAB_CURVE_ELLIPSE && fabs(curve->to - curve->from) > 2 * RAB_PI + 1e-6)
-            return rab_fail(err, RAB_FAULT_INPUT,
-                            "an elliptical arc goes round more than once; one turn is the most");
-        for (int j = 0; j < (curve->kind == RAB_CURVE_LINE    ? 2
-                             : curve->kind == RAB_CURVE_CUBIC ? 4
-                                                              : 3);
-             j++)
-            size = fmax(size, fmax(fabs(curve->p[j].x), fabs(curve->p[j].y)));
+        if (!check_curve(&curves[i], &size, err))
+            return false;
     }
     if (size > 1e6)
         return rab_fail(err, RAB_FAULT_INPUT,

@@ -459,17 +459,17 @@ Test(outline_fit, cubics_about_a_cusp)
 
 Test(outline_fit, smooth_chains)
 {
-    all_sorts(4, 800, letters);
+    all_sorts(4, 1000, letters);
 }
 
 Test(outline_fit, chains_with_corners_and_lines)
 {
-    all_sorts(5, 1200, corners);
+    all_sorts(5, 1400, corners);
 }
 
 Test(outline_fit, closed_blobs)
 {
-    all_sorts(6, 300, closed_blob);
+    all_sorts(6, 500, closed_blob);
 }
 
 Test(outline_fit, elliptical_arcs)
@@ -821,6 +821,8 @@ Test(outline_fit, refusals)
     refused(good, 1e-13, RAB_FAULT_GEOMETRY);
     refused((struct rab_curve){RAB_CURVE_ELLIPSE, {{0, 0}, {1, 0}, {0, 1}, {0, 0}}, 0, NAN}, 0.01,
             RAB_FAULT_INPUT);
+    refused((struct rab_curve){RAB_CURVE_ELLIPSE, {{0, 0}, {1, 0}, {2, 0}, {0, 0}}, 1e300, 1e300},
+            0.01, RAB_FAULT_INPUT);
     refused((struct rab_curve){RAB_CURVE_ELLIPSE, {{0, 0}, {1, 0}, {0, 1}, {0, 0}}, 0, 7}, 0.01,
             RAB_FAULT_INPUT);
 }
