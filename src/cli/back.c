@@ -516,7 +516,8 @@ static bool back(struct arguments *arguments, struct rab_text *said, struct rab_
     arguments->place = NULL;
 
     rab_text_format(&job.title, "Backings: %s",
-                    job.drawing.title ? job.drawing.title : arguments->operand);
+                    job.drawing.title && *job.drawing.title ? job.drawing.title
+                                                            : arguments->operand);
     if (!rab_text_ok(&job.title, err) || !read_lists(arguments, &job, err) ||
         !rab_frame_back(&job.frame, &job.options, &job.backings, &arguments->warnings, err) ||
         !make_sheets(&job, err) || (asks_picture(arguments) && !draw_picture(&job, err)))

@@ -17,6 +17,22 @@ static bool has_option(const struct arguments *arguments, const struct option *o
 
 /* ---- in -------------------------------------------------------------------------------- */
 
+/* A title as one line: drawing programs break and indent it. */
+static void tidy_title(char *title)
+{
+    char *to = title;
+
+    for (const char *from = title; *from;) {
+        const size_t blank = strspn(from, " \t\r\n");
+        from += blank;
+        if (blank && to > title && *from)
+            *to++ = ' ';
+        if (*from)
+            *to++ = *from++;
+    }
+    *to = '\0';
+}
+
 bool read_drawing(struct arguments *arguments, struct rab_drawing *drawing, struct rab_error *err)
 {
     struct rab_read_options options = {0};
@@ -33,6 +49,8 @@ bool read_drawing(struct arguments *arguments, struct rab_drawing *drawing, stru
          rab_svg_read(bytes.data ? bytes.data : "", bytes.length, &options, drawing,
                       &arguments->warnings, err);
     rab_text_clear(&bytes);
+    if (ok && drawing->title)
+        tidy_title(drawing->title);
     return ok;
 }
 

@@ -398,6 +398,16 @@ class Back(Folder):
         self.assertEqual(report["frame_box_mm"], [0, 0, 200, 120])
         self.assertEqual(report["pieces"][0]["width_mm"], 44)
 
+    def test_title(self):
+        for title, shown in [
+            ("<title>\n  A &amp;\n  B </title>", "A &amp; B"),
+            ("<title> </title>", "t.svg"),
+            ("", "t.svg"),
+        ]:
+            self.put("t.svg", PAIR.replace("<path", title + "<path"))
+            self.done("back", "t.svg", "-o", "b.svg")
+            self.assertIn(("<title>Backings: %s</title>" % shown).encode(), self.get("b.svg"))
+
     def test_names_that_begin_with_a_dash(self):
         self.put("-f.svg", PAIR)
         self.done("back", "./-f.svg", "-o", "./-b.svg")
