@@ -13,12 +13,32 @@ static const double no_area = 1e-6;
 /* Ends that were further apart than this when they were joined are worth a word. */
 static const double worth_telling = 0.001;
 
+static bool is_straight(const struct rab_outline *outline)
+{
+    return outline->count == 2 && outline->vertices[0].bulge == 0 &&
+           (outline->open || outline->vertices[1].bulge == 0);
+}
+
+/* Does an element, filled, cover anything? The parts of a figure of eight may take each other's area
+ * away, so that its outline has none; then the fill itself must tell. */
 static bool encloses(const struct rab_drawn *item)
 {
-    for (size_t i = 0; i < item->count; i++)
+    struct rab_region region = {0};
+    bool straight = true, covers;
+
+    for (size_t i = 0; i < item->count; i++) {
         if (fabs(rab_outline_area(&item->outlines[i])) > no_area)
             return true;
-    return false;
+        straight = straight && is_straight(&item->outlines[i]);
+    }
+    if (straight)
+        return false;
+    /* What cannot be filled is for the reading itself to complain about. */
+    if (!rab_region_fill(item->outlines, item->count, item->rule, &region, NULL))
+        return true;
+    covers = rab_region_area(&region) > no_area;
+    rab_region_clear(&region);
+    return covers;
 }
 
 static enum rab_reading choose(const struct rab_drawing *drawing, enum rab_reading wanted)
@@ -238,6 +258,8 @@ static bool read_filled(const struct rab_drawing *drawing, struct rab_region *ou
             goto done;
         if (one.count > 0)
             pile.items[pile.count++] = one;
+        else
+            rab_region_clear(&one);
     }
     ok = unite_pile(&pile, out, err);
 done:
@@ -336,7 +358,7 @@ bool rab_drawing_region(const struct rab_drawing *drawing, enum rab_reading read
                         double join_gap, struct rab_region *out, struct rab_reading_report *report,
                         struct rab_warnings *notes, struct rab_error *err)
 {
-    struct rab_reading_report told = {.reading = choose(drawing, reading)};
+    struct rab_reading_report told = {0};
     struct rab_region made = {0};
     double gap = join_gap < 0 ? RAB_JOIN_GAP : join_gap;
     bool ok = false;
@@ -345,6 +367,7 @@ bool rab_drawing_region(const struct rab_drawing *drawing, enum rab_reading read
         return rab_fail(err, RAB_FAULT_INPUT, "the gap to be joined must be 0 or more");
     if (!check_outlines(drawing, err))
         return false;
+    told.reading = choose(drawing, reading);
     if (told.reading == RAB_READ_FILLED ? !read_filled(drawing, &made, &told, err)
                                         : !read_lines(drawing, gap, &made, &told, notes, err))
         goto done;

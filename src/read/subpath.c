@@ -131,21 +131,43 @@ static bool is_nothing(const struct rab_curve *curve)
     }
 }
 
-/* The numbers that the fitting works with: control points, and of an elliptical arc its ends and its
- * extent (the centre of a nearly straight one may be far off). */
+/* All numbers that the fitting works with. */
 static bool is_within_reach(const struct rab_curve *curve)
 {
-    struct rab_box box = RAB_BOX_EMPTY;
+    int count = curve->kind == RAB_CURVE_LINE ? 2 : curve->kind == RAB_CURVE_CUBIC ? 4 : 3;
 
-    include_curve(&box, curve);
-    if (curve->kind == RAB_CURVE_CUBIC) {
-        include(&box, curve->p[1]);
-        include(&box, curve->p[2]);
-    }
-    for (int i = 0; i < 3; i++)
-        if (!isfinite(curve->p[i].x) || !isfinite(curve->p[i].y))
+    for (int i = 0; i < count; i++)
+        if (!(fabs(curve->p[i].x) <= FARTHEST) || !(fabs(curve->p[i].y) <= FARTHEST))
             return false;
-    return box.x0 >= -FARTHEST && box.y0 >= -FARTHEST && box.x1 <= FARTHEST && box.y1 <= FARTHEST;
+    return curve->kind != RAB_CURVE_ELLIPSE || (isfinite(curve->from) && isfinite(curve->to));
+}
+
+/*
+ * A short piece of an ellipse of kilometres is as good as straight; its centre and diameters are far
+ * beyond what the fitting takes. As a Bezier curve (ends, tangents, 4/3 tan(sweep/4)) it lies where it
+ * is, to r 4/27 sin^6(sweep/4): nothing at a hundredth of a radian.
+ */
+static struct rab_curve drawn_near(struct rab_curve curve)
+{
+    static const double short_sweep = 0.01;
+    const struct rab_point *p = curve.p;
+    double far = 0, h = tan((curve.to - curve.from) / 4) * 4 / 3;
+    double c0 = cos(curve.from), s0 = sin(curve.from), c1 = cos(curve.to), s1 = sin(curve.to);
+    struct rab_point start, end;
+
+    for (int i = 0; i < 3; i++)
+        far = fmax(far, fmax(fabs(p[i].x), fabs(p[i].y)));
+    if (!(far > FARTHEST) || !(fabs(curve.to - curve.from) <= short_sweep))
+        return curve;
+    start = rab_curve_start(&curve);
+    end = rab_curve_end(&curve);
+    return (struct rab_curve){.kind = RAB_CURVE_CUBIC,
+                              .p = {start,
+                                    {start.x + h * (p[2].x * c0 - p[1].x * s0),
+                                     start.y + h * (p[2].y * c0 - p[1].y * s0)},
+                                    {end.x - h * (p[2].x * c1 - p[1].x * s1),
+                                     end.y - h * (p[2].y * c1 - p[1].y * s1)},
+                                    end}};
 }
 
 /* Move, leave out what goes nowhere, and let each curve begin where the one before ended. */
@@ -160,6 +182,8 @@ static bool move_curves(const struct rab_curve *curves, size_t count, const stru
     for (size_t i = 0; i < count; i++) {
         struct rab_curve curve = moved(&curves[i], matrix);
 
+        if (curve.kind == RAB_CURVE_ELLIPSE)
+            curve = drawn_near(curve);
         if (!is_within_reach(&curve))
             return rab_fail_line(err, RAB_FAULT_INPUT, line,
                                  "an outline reaches more than a kilometre from the page; check its "

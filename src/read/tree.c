@@ -550,6 +550,13 @@ static void on_entity(void *context, const xmlChar *name, int type, const xmlCha
     build->declared = (const char *)name;
 }
 
+static void on_unparsed_entity(void *context, const xmlChar *name, const xmlChar *external,
+                               const xmlChar *system, const xmlChar *notation)
+{
+    (void)notation;
+    on_entity(context, name, XML_EXTERNAL_GENERAL_UNPARSED_ENTITY, external, system, NULL);
+}
+
 /* Every reference in the document and every one met in expanding comes through here, so this is
  * where a bomb is seen before it goes off. */
 static xmlEntityPtr find_entity(void *context, const xmlChar *name)
@@ -761,6 +768,7 @@ static void set_hooks(xmlSAXHandler *hooks)
     hooks->startDocument = on_document;
     hooks->internalSubset = on_subset;
     hooks->entityDecl = on_entity;
+    hooks->unparsedEntityDecl = on_unparsed_entity;
     hooks->getEntity = find_entity;
     hooks->getParameterEntity = find_parameter;
     hooks->attributeDecl = on_attribute_declared;

@@ -15,7 +15,7 @@ static void expect_read(const char *bytes, size_t length, const char *title)
 
     cr_expect(eq(sz, r.drawing.count, 1), "%.200s", bytes);
     if (title)
-        cr_expect(eq(str, r.drawing.title, (char *)(uintptr_t)title));
+        expect_words(r.drawing.title, title);
     reading_clear(&r);
 }
 
@@ -109,7 +109,6 @@ Test(documents, what_is_not_well_formed)
         {"<svg>\n<desc></dess></svg>", 2},
         {"<svg>\n<g id='a' id='b'/></svg>", 2},
         {"<svg>\na & b</svg>", 2},
-        {"<svg>\n&nbsp;</svg>", 2},
         {"<svg>\n<!-- </svg>", 2},
         {"<svg>\n<!-- -- --></svg>", 2},
         {"<svg>\n<g a=b/></svg>", 2},
@@ -215,7 +214,7 @@ Test(documents, entities_as_programs_write_them)
         cr_expect(not(r.drawing.items[i].filled));
         cr_expect(r.drawing.items[i].rule == RAB_FILL_EVENODD);
     }
-    cr_expect(eq(str, r.drawing.title, (char *)"a&b!"));
+    expect_words(r.drawing.title, "a&b!");
     reading_clear(&r);
 }
 
@@ -401,8 +400,10 @@ Test(documents, messages_are_one_clean_line)
         struct rab_drawing drawing = {0};
         struct rab_error err = {0};
         cr_expect(not(rab_svg_read(list[i], strlen(list[i]), NULL, &drawing, NULL, &err)));
-        for (const char *c = err.text; *c; c++)
-            cr_expect((unsigned char)*c >= 0x20 && *c != 0x7F, "%s", err.text);
+        for (const char *c = err.text; *c; c++) {
+            int code = (unsigned char)*c;
+            cr_expect(code >= 0x20 && code != 0x7F, "%s", err.text);
+        }
         cr_expect(strstr(err.text, "\xC2\x9B") == NULL && strstr(err.text, "\xE2\x80") == NULL);
     }
 }

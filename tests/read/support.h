@@ -58,6 +58,11 @@ static inline const struct rab_outline *outline_at(const struct reading *r, size
     return &r->drawing.items[item].outlines[index];
 }
 
+static inline void expect_words(const char *is, const char *should)
+{
+    cr_expect(is && strcmp(is, should) == 0, "\"%s\" should be \"%s\"", is ? is : "", should);
+}
+
 /* The box of everything that is drawn. */
 static inline struct rab_box drawn_box(const struct rab_drawing *drawing)
 {
