@@ -41,9 +41,11 @@ static bool continues(const struct loops *l, const struct step *s, const struct 
     const double c = fmin(e->chord, f->chord);
     if (fabs(ke - kf) * c * c > 16 * same)
         return false;
+    /* The input edges may overlap, so their directions are compared at the joint. */
     const struct edge a = source(l, s), b = source(l, t);
-    const struct rab_point out = edge_arrives(&a), in = edge_leaves(&b);
-    if (out.x * in.x + out.y * in.y <= 0 || fabs(out.x * in.y - out.y * in.x) * c > 4 * same)
+    const double ax = a.nx - a.k * (t->x - a.px), ay = a.ny - a.k * (t->y - a.py);
+    const double bx = b.nx - b.k * (t->x - b.px), by = b.ny - b.k * (t->y - b.py);
+    if (ax * bx + ay * by <= 0 || fabs(ax * by - ay * bx) * c > 4 * same)
         return false;
     const bool a_long = a.chord >= b.chord;
     const struct edge *g = a_long ? &a : &b, *h = a_long ? &b : &a;
