@@ -77,6 +77,7 @@ struct rab_reading_report {
     size_t vertices;          /* of these */
     size_t joined;            /* pairs of ends of open lines that were joined */
     size_t repeated;          /* outlines left out because they are drawn a second time */
+    int line;                 /* in the file, of the first element that went into it */
 };
 
 /*

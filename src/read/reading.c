@@ -70,10 +70,13 @@ static bool check_outlines(const struct rab_drawing *drawing, struct rab_error *
     return true;
 }
 
-static void count_outline(struct rab_reading_report *report, const struct rab_outline *outline)
+static void count_outline(struct rab_reading_report *report, const struct rab_outline *outline,
+                          int line)
 {
     report->outlines++;
     report->vertices += outline->count;
+    if (report->line == 0 || line < report->line)
+        report->line = line;
 }
 
 /* ---- filled ---- */
@@ -252,7 +255,7 @@ static bool read_filled(const struct rab_drawing *drawing, struct rab_region *ou
         if (!item->filled)
             continue;
         for (size_t k = 0; k < item->count; k++)
-            count_outline(report, &item->outlines[k]);
+            count_outline(report, &item->outlines[k], item->line);
         if (!rab_reserve((void **)&pile.items, &pile.capacity, pile.count + 1, sizeof one, err) ||
             !rab_region_fill(item->outlines, item->count, item->rule, &one, err))
             goto done;
@@ -346,7 +349,7 @@ static bool read_lines(const struct rab_drawing *drawing, double gap, struct rab
         goto done;
     report->joined = joined.joined;
     for (size_t i = 0; i < closed.count; i++)
-        count_outline(report, &closed.items[i]);
+        count_outline(report, &closed.items[i], closed.lines[i]);
     ok = rab_region_fill(closed.items, closed.count, RAB_FILL_EVENODD, out, err);
 done:
     outline_list_clear(&closed);

@@ -72,7 +72,7 @@ static double compute_font(struct slice value, double parent, double root)
         size = length.value / 100 * parent;
     else if (!length_resolve(length, AXIS_X, &base, "", 0, &size, NULL))
         return parent;
-    return size > 0 ? size : parent;
+    return size > 0 && size <= NUMBER_LIMIT ? size : parent;
 }
 
 struct style style_compute(const struct cascade *cascade, const struct style *parent,

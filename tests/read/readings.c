@@ -91,7 +91,7 @@ Test(readings, lines)
 
 Test(readings, the_caller_can_choose)
 {
-    const char *text = PAGE("<rect width='100' height='80'/><circle cx='50' cy='40' r='10' fill='white'/>");
+    const char *text = PAGE("\n<rect width='100' height='80'/><circle cx='50' cy='40' r='10' fill='white'/>");
     struct rab_reading_report report;
     struct rab_warnings notes = {0};
     struct rab_region region = region_of(text, RAB_READ_AUTO, &report, &notes);
@@ -105,6 +105,7 @@ Test(readings, the_caller_can_choose)
     cr_expect(report.reading == RAB_READ_LINES);
     cr_expect(epsilon_eq(dbl, rab_region_area(&region), 8000 - 100 * RAB_PI, 1e-9));
     cr_expect(report.outlines == 2 && report.vertices == 6 && report.joined == 0 && report.repeated == 0);
+    cr_expect(eq(int, report.line, 2));
     cr_expect(eq(sz, notes.count, 0));
     rab_region_clear(&region);
 }
