@@ -64,17 +64,40 @@ static bool edges_keep_off(struct cutter *cutter, const struct fence *fence,
 struct inside {
     const struct field *field;
     size_t site;
+    struct rab_box box;
     const struct rab_region *region;
 };
+
+/* A point well inside an opening: a piece that keeps no clearance may run along its outline. */
+static struct rab_point point_inside(const struct field *field, size_t opening)
+{
+    const struct rab_outline *outline = &field->frame->openings[opening].outline;
+    struct rab_point p = {0, 0};
+
+    for (double depth = 1e-2; depth > 1e-6; depth /= 10)
+        for (size_t i = field->first[opening]; i < field->first[opening + 1]; i++) {
+            struct rab_point along;
+            const struct rab_point at = arc_at(&field->arcs[i], 0.5, &along);
+
+            p = point_along(at, depth, point_left(along));
+            if (rab_outline_winding(outline, p) != 0 &&
+                rab_outline_distance(outline, p, NULL) > depth / 2)
+                return p;
+        }
+    return p;
+}
 
 static bool outside(void *context, size_t item)
 {
     const struct inside *inside = context;
     const size_t opening = inside->field->order[item];
-    const struct rab_vertex v = inside->field->frame->openings[opening].outline.vertices[0];
 
-    return inside->field->site_of[opening] == inside->site ||
-           !rab_region_holds(inside->region, (struct rab_point){v.x, v.y});
+    const struct rab_box *box = &inside->field->frame->openings[opening].box;
+
+    /* One that is only partly inside comes too near to the piece's edge, which is seen there. */
+    return inside->field->site_of[opening] == inside->site || box->x0 < inside->box.x0 ||
+           box->y0 < inside->box.y0 || box->x1 > inside->box.x1 || box->y1 > inside->box.y1 ||
+           !rab_region_holds(inside->region, point_inside(inside->field, opening));
 }
 
 bool piece_keeps_off(struct cutter *cutter, size_t site, const struct rab_region *region,
@@ -82,7 +105,7 @@ bool piece_keeps_off(struct cutter *cutter, size_t site, const struct rab_region
 {
     const struct field *field = cutter->field;
     const struct rab_box box = rab_region_box(region);
-    struct inside inside = {field, site, region};
+    struct inside inside = {field, site, box, region};
     const struct fence *fence;
 
     if (!cutter_fence(cutter, site, &fence, err) ||

@@ -4,8 +4,9 @@
 
 #include "frame/middle.h"
 
-/* Ends of spans closer than this are one point. They are computed to about 1e-9. */
-static const double same_end = 1e-6;
+/* Ends of spans closer than this are one point. They are computed to about 1e-9, but less well
+ * where own edges are seen at nearly the same angle. */
+static const double same_end = 1e-4;
 /* Spans become cubic curves for the fit, with this deviation. */
 static const double curve_deviation = 1e-4;
 

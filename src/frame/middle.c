@@ -5,7 +5,8 @@
 /* Radii are found to this, far below what is cut and above what doubles round off here. */
 static const double same_radius = 1e-10;
 
-enum { DEEPEST = 64 };
+/* Every step shortens a part by a quarter at least. */
+enum { DEEPEST = 120 };
 
 /* What a disc touches: an edge, or the corner at its start. */
 struct touch {
@@ -321,16 +322,29 @@ static bool visible(const struct walk *w, const struct ray *ray, double radius, 
     return sample.radius > radius - 1e-8;
 }
 
+/* Is what a disc about this middle touches between the ends of the edge? */
+static bool meets(const struct walk *w, struct touch touch, struct rab_point middle)
+{
+    const struct arc *arc = &w->field->arcs[touch.arc];
+
+    /* A joint is on both edges, whatever rounding says. */
+    return touch.corner || arc_faces(arc, middle) ||
+           fmin(fabs(point_dot(point_minus(middle, arc->a), arc->ta)),
+                fabs(point_dot(point_minus(middle, arc->b), arc->tb))) < 1e-7;
+}
+
 /* The share at which own edges begin to be as near as what a span touches. */
 static double edge_of_sight(const struct walk *w, struct touch touch, double seen, double hidden,
                             struct touch own)
 {
-    for (int step = 0; step < 40; step++) {
+    bool halve = false;
+
+    for (int step = 0; step < 120 && fabs(seen - hidden) > 1e-14; step++) {
         struct crossing c = {.w = w, .a = touch, .b = own};
         double share = (seen + hidden) / 2;
         bool crossed = false;
 
-        if (own.arc != UINT32_MAX) {
+        if (!halve && own.arc != UINT32_MAX) {
             const double f_seen = crossing_value(&c, seen), f_hidden = crossing_value(&c, hidden);
 
             crossed = f_seen < 0 && f_hidden > 0;
@@ -338,19 +352,19 @@ static double edge_of_sight(const struct walk *w, struct touch touch, double see
                 share = seen < hidden ? find_crossing(&c, seen, f_seen, hidden, f_hidden)
                                       : find_crossing(&c, hidden, f_hidden, seen, f_seen);
         }
-        if (fabs(seen - hidden) < 1e-14)
-            break;
-
         const struct ray ray = ray_of(w->field, w->arc, w->about_corner, share);
         const double radius = disc_to(w->field, &ray, touch);
         struct touch other = own;
+        halve = false;
         if (!visible(w, &ray, radius, &other)) {
             hidden = share;
             own = other;
-        } else if (crossed && !visible(w, &ray, radius + 3e-8, &other)) {
+        } else if (crossed && meets(w, own, disc_middle(&ray, radius)) &&
+                   !visible(w, &ray, radius + 3e-8, &other)) {
             return share; /* the crossing is with what is really nearest */
         } else {
             seen = share;
+            halve = crossed; /* it was with something else: there it says no more */
         }
     }
     return seen;
@@ -439,16 +453,20 @@ static bool between(struct walk *w, struct sample a, struct sample b, int depth)
             const double radius =
                 fmin(disc_to(w->field, &ray, a.touch), disc_to(w->field, &ray, b.touch));
 
-            if (left.found && fabs(left.radius - radius) < 1e-8) {
+            if (left.found && fabs(left.radius - radius) < 1e-8 && meets(w, a.touch, left.middle) &&
+                meets(w, b.touch, left.middle)) {
                 struct sample right = left;
 
                 left.touch = a.touch;
                 right.touch = b.touch;
                 return between(w, a, left, depth - 1) && between(w, right, b, depth - 1);
             }
-            return between(w, a, left, depth - 1) && between(w, left, b, depth - 1);
+            /* Something else is touched there. Near an end the crossing says nothing new. */
+            if (fmin(share - a.share, b.share - share) < (b.share - a.share) / 4)
+                share = (a.share + b.share) / 2;
+        } else {
+            share = (a.share + b.share) / 2;
         }
-        share = (a.share + b.share) / 2;
     }
 
     const struct sample middle = look(w, share, a.found ? &a.touch : b.found ? &b.touch : NULL);
