@@ -254,34 +254,57 @@ struct chorded truth_region(struct truth *truth, const struct rab_region *region
     return made;
 }
 
-/* When overlay fails on floating coordinates, on a fine grid it cannot. */
-static const double fine_grid = 1e-9;
-
-GEOSGeometry *truth_combine(struct truth *truth, const GEOSGeometry *a, const GEOSGeometry *b,
-                            enum rab_combine how)
+static GEOSGeometry *overlay(struct truth *truth, const GEOSGeometry *a, const GEOSGeometry *b,
+                             enum rab_combine how, double grid)
 {
-    GEOSGeometry *made = NULL;
     switch (how) {
     case RAB_UNION:
-        made = GEOSUnion_r(truth->geos, a, b);
-        return made ? made : GEOSUnionPrec_r(truth->geos, a, b, fine_grid);
+        return GEOSUnionPrec_r(truth->geos, a, b, grid);
     case RAB_INTERSECTION:
-        made = GEOSIntersection_r(truth->geos, a, b);
-        return made ? made : GEOSIntersectionPrec_r(truth->geos, a, b, fine_grid);
+        return GEOSIntersectionPrec_r(truth->geos, a, b, grid);
     case RAB_DIFFERENCE:
-        made = GEOSDifference_r(truth->geos, a, b);
-        return made ? made : GEOSDifferencePrec_r(truth->geos, a, b, fine_grid);
+        return GEOSDifferencePrec_r(truth->geos, a, b, grid);
     case RAB_EXCLUSIVE:
-        made = GEOSSymDifference_r(truth->geos, a, b);
-        return made ? made : GEOSSymDifferencePrec_r(truth->geos, a, b, fine_grid);
+        return GEOSSymDifferencePrec_r(truth->geos, a, b, grid);
     }
     return NULL;
 }
 
-double truth_apart(struct truth *truth, const GEOSGeometry *a, const GEOSGeometry *b)
+/* Where two shapes touch, GEOS gives the lines and points in common too: drop them. */
+static GEOSGeometry *areas_only(struct truth *truth, GEOSGeometry *made)
+{
+    if (GEOSGeomTypeId_r(truth->geos, made) != GEOS_GEOMETRYCOLLECTION)
+        return made;
+    const int count = GEOSGetNumGeometries_r(truth->geos, made);
+    GEOSGeometry **parts = calloc((size_t)count + 1, sizeof *parts);
+    unsigned n = 0;
+    if (!parts)
+        abort();
+    for (int i = 0; i < count; i++) {
+        const GEOSGeometry *part = GEOSGetGeometryN_r(truth->geos, made, i);
+        if (GEOSGeomTypeId_r(truth->geos, part) == GEOS_POLYGON)
+            parts[n++] = GEOSGeom_clone_r(truth->geos, part);
+    }
+    GEOSGeometry *areas = GEOSGeom_createCollection_r(truth->geos, GEOS_MULTIPOLYGON, parts, n);
+    GEOSGeom_destroy_r(truth->geos, made);
+    free(parts);
+    return areas;
+}
+
+GEOSGeometry *truth_combine(struct truth *truth, const GEOSGeometry *a, const GEOSGeometry *b,
+                            enum rab_combine how, double grid)
+{
+    /* In floating numbers overlay may fail, on a fine grid it cannot. */
+    GEOSGeometry *made = overlay(truth, a, b, how, grid);
+    if (!made && grid <= 0)
+        made = overlay(truth, a, b, how, 1e-9);
+    return made ? areas_only(truth, made) : NULL;
+}
+
+double truth_apart(struct truth *truth, const GEOSGeometry *a, const GEOSGeometry *b, double grid)
 {
     double area = -1;
-    GEOSGeometry *apart = truth_combine(truth, a, b, RAB_EXCLUSIVE);
+    GEOSGeometry *apart = truth_combine(truth, a, b, RAB_EXCLUSIVE, grid);
     if (!apart || GEOSArea_r(truth->geos, apart, &area) != 1)
         area = -1;
     GEOSGeom_destroy_r(truth->geos, apart);
@@ -356,7 +379,7 @@ GEOSGeometry *truth_grow_by_parts(struct truth *truth, const GEOSGeometry *a,
     free(parts.items);
     if (!near)
         return NULL;
-    GEOSGeometry *made = truth_combine(truth, a, near, distance > 0 ? RAB_UNION : RAB_DIFFERENCE);
+    GEOSGeometry *made = truth_combine(truth, a, near, distance > 0 ? RAB_UNION : RAB_DIFFERENCE, 0);
     GEOSGeom_destroy_r(truth->geos, near);
     return made;
 }
@@ -374,7 +397,7 @@ GEOSGeometry *truth_mitre(struct truth *truth, GEOSGeometry *rounded, const stru
     free(parts.items);
     GEOSGeometry *made = NULL;
     if (rounded && corners)
-        made = truth_combine(truth, rounded, corners, distance > 0 ? RAB_UNION : RAB_DIFFERENCE);
+        made = truth_combine(truth, rounded, corners, distance > 0 ? RAB_UNION : RAB_DIFFERENCE, 0);
     GEOSGeom_destroy_r(truth->geos, corners);
     GEOSGeom_destroy_r(truth->geos, rounded);
     return made;

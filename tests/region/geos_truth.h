@@ -30,8 +30,9 @@ struct chorded truth_fill(struct truth *truth, const struct rab_outline *outline
                           enum rab_fill rule, double sagitta, double grid);
 struct chorded truth_region(struct truth *truth, const struct rab_region *region, double sagitta);
 
+/* With a grid other than 0, on that grid. */
 GEOSGeometry *truth_combine(struct truth *truth, const GEOSGeometry *a, const GEOSGeometry *b,
-                            enum rab_combine how);
+                            enum rab_combine how, double grid);
 /* Buffer with round joins; the arcs lie inside the true ones by at most `sagitta`. GEOS thins out
  * concave runs first (by up to a hundredth of the distance, says its documentation), so that its
  * answer may be off by more than the chords explain: truth_grow_by_parts is not. */
@@ -47,6 +48,6 @@ GEOSGeometry *truth_mitre(struct truth *truth, GEOSGeometry *rounded, const stru
                           double distance, double limit);
 
 /* Area of the symmetric difference, negative when GEOS failed. */
-double truth_apart(struct truth *truth, const GEOSGeometry *a, const GEOSGeometry *b);
+double truth_apart(struct truth *truth, const GEOSGeometry *a, const GEOSGeometry *b, double grid);
 
 #endif
