@@ -254,8 +254,9 @@ static bool move_outline(struct mover *m, const struct rab_outline *o)
     return chains_end(&m->chains, m->same, false, m->err);
 }
 
-/* ---- the check: nothing of the result's edge is nearer to the region's edge than the distance,
- * and each of its edges is somewhere as near as that ---- */
+/* ---- the check: nothing of the result's edge is nearer to the region's edge than the distance.
+ * That it is no further needs no check: every moved edge lies at the distance from its own source
+ * or, led through a corner, nearer. ---- */
 
 struct nearest {
     const struct edge *edges;
@@ -270,8 +271,7 @@ static double distance2(void *context, size_t item, struct rab_point p)
 }
 
 static bool check_distance(const struct rab_region *in, const struct rab_region *made,
-                           double distance, bool round, double limit, double same,
-                           struct rab_error *err)
+                           double distance, double same, struct rab_error *err)
 {
     struct box_tree tree = {0};
     struct edge *edges = NULL;
@@ -290,18 +290,15 @@ static bool check_distance(const struct rab_region *in, const struct rab_region 
     }
     box_tree_finish(&tree);
     struct nearest nearest = {edges};
-    const double slack = 8 * same + 2 * least_step;
+    const double least = distance - 8 * same - 2 * least_step;
     for (size_t i = 0; i < made->count; i++) {
         const struct rab_outline *o = &made->outlines[i];
         for (size_t v = 0; v < o->count; v++) {
             const struct rab_vertex a = o->vertices[v], b = o->vertices[v + 1 < o->count ? v + 1 : 0];
             const struct edge e = edge_make(a.x, a.y, b.x, b.y, a.bulge);
             const struct rab_point p = edge_middle(&e);
-            const double most = round ? distance + slack : distance * limit + slack;
-            double best2 = most * most * (1 + 1e-9);
-            const size_t found = box_tree_nearest(&tree, p, distance2, &nearest, &best2);
-            const double off = sqrt(best2);
-            if (found == n || off < distance - slack) {
+            double best2 = least > 0 ? least * least : 0;
+            if (least > 0 && box_tree_nearest(&tree, p, distance2, &nearest, &best2) < n) {
                 rab_fail(err, RAB_FAULT_GEOMETRY, "the edge cannot be moved that far without doubt");
                 goto done;
             }
@@ -331,7 +328,7 @@ static bool attempt(const struct rab_region *in, double distance, enum rab_join 
         if (!move_outline(&m, &in->outlines[i]))
             goto done;
     if (!arrange(&m.chains, RULE_POSITIVE, same, &made, err) ||
-        !check_distance(in, &made, m.distance, join == RAB_JOIN_ROUND, limit, same, err))
+        !check_distance(in, &made, m.distance, same, err))
         goto done;
     *out = made;
     made = (struct rab_region){0};
