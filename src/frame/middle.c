@@ -441,8 +441,11 @@ static bool between(struct walk *w, struct sample a, struct sample b, int depth)
             return true;
     } else if (same_touch(a.touch, b.touch)) {
         const double apart = point_apart(a.middle, b.middle);
+        const struct ray ray = ray_of(w->field, w->arc, w->about_corner, share);
 
-        if (apart <= fmin(a.radius, b.radius) / 4 || alone_between(w, &a, &b, apart))
+        /* Round the far side of a bend the disc may grow without end and come back. */
+        if (disc_to(w->field, &ray, a.touch) <= 1.5 * fmax(a.radius, b.radius) &&
+            (apart <= fmin(a.radius, b.radius) / 4 || alone_between(w, &a, &b, apart)))
             return add_visible(w, a.share, b.share, a.touch, 2);
     } else {
         if (point_apart(a.middle, b.middle) < 1e-9)
