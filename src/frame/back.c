@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "frame/check.h"
+#include "frame/beyond.h"
 #include "frame/cut.h"
 #include "frame/words.h"
 
@@ -238,9 +238,48 @@ static bool name_openings(const struct field *field, size_t site, struct rab_bac
     return true;
 }
 
+static bool cannot_join(const struct rab_backing *piece, struct rab_error *err)
+{
+    struct rab_text text = {0};
+
+    add_openings(&text, piece->openings, piece->opening_count);
+    if (rab_text_ok(&text, err))
+        rab_fail(err, RAB_FAULT_GEOMETRY,
+                 "%s cannot be joined behind the frame: other openings or the edge lie between; "
+                 "make smaller groups",
+                 text.data);
+    rab_text_clear(&text);
+    return false;
+}
+
+/* Bridges narrower than this bend and tear. Common practice, no source. */
+static const double narrow_bridge = 4.0;
+
+static bool warn_bridge(const struct rab_backing *piece, struct rab_warnings *notes,
+                        struct rab_error *err)
+{
+    struct rab_region core = {0};
+    struct rab_text text = {0};
+    size_t parts = 0;
+    bool ok = rab_region_grow(&piece->region, -narrow_bridge / 2, RAB_JOIN_ROUND, 0, &core, err);
+
+    for (size_t i = 0; i < core.count; i++)
+        parts += core.parents[i] == RAB_NO_PARENT;
+    rab_region_clear(&core);
+    if (!ok || parts == 1)
+        return ok;
+    add_openings(&text, piece->openings, piece->opening_count);
+    ok = rab_text_ok(&text, err) &&
+         rab_warn(notes, err, "narrow-bridge", 0,
+                  "the piece behind %s is under 4 mm wide somewhere; handle it with care",
+                  text.data);
+    rab_text_clear(&text);
+    return ok;
+}
+
 /* One connected piece that covers its openings. */
 static bool cut_piece(struct cutter *cutter, size_t site, struct rab_backing *piece,
-                      struct rab_error *err)
+                      struct rab_warnings *notes, struct rab_error *err)
 {
     const struct field *field = cutter->field;
     size_t parts;
@@ -248,9 +287,56 @@ static bool cut_piece(struct cutter *cutter, size_t site, struct rab_backing *pi
     if (!name_openings(field, site, piece, err) ||
         !cutter_cut(cutter, site, &piece->region, &parts, err))
         return false;
-    if (parts != 1)
+    if (parts == 1)
+        return true;
+    if (piece->opening_count == 1)
         return bad_piece(field, site, "covers its opening", err);
-    return true;
+    if (!bridge_parts(cutter, site, &piece->region, &parts, err))
+        return false;
+    return parts == 1 ? warn_bridge(piece, notes, err) : cannot_join(piece, err);
+}
+
+/* ---- plain shapes ------------------------------------------------------------------------ */
+
+/* Replace pieces by plain shapes where these fit beside all that stands. */
+static bool make_plain(struct cutter *cutter, struct rab_backings *made, struct rab_warnings *notes,
+                       struct rab_error *err)
+{
+    const struct rab_backing_options *o = cutter->options;
+    const bool simple = o->form == RAB_FORM_SIMPLE;
+    int *left = malloc((made->count + 1) * sizeof *left);
+    size_t count = 0;
+    bool ok = left || rab_fail_memory(err);
+
+    for (size_t i = 0; ok && i < made->count; i++) {
+        struct rab_backing *piece = &made->items[i];
+        struct rab_backings others = *made;
+        struct rab_region plain = {0};
+        enum rab_backing_shape shape;
+        bool found;
+
+        others.count = i; /* those after it are bound by the dividing lines and checked in turn */
+        ok = plain_piece(cutter, i, &others, &plain, &shape, &found, err);
+        if (ok && found) {
+            rab_region_clear(&piece->region);
+            piece->region = plain;
+            piece->shape = shape;
+        } else if (ok) {
+            left[count++] = piece->openings[0];
+        }
+    }
+    if (ok && count > 0) {
+        struct rab_text text = {0};
+        add_openings(&text, left, count);
+        ok = rab_text_ok(&text, err) &&
+             rab_warn(notes, err, simple ? "not-simple" : "no-circle", 0,
+                      simple ? "no plain shape fits behind %s; the grown outline is kept"
+                             : "none of the circles fits behind %s; the grown outline is kept",
+                      text.data);
+        rab_text_clear(&text);
+    }
+    free(left);
+    return ok;
 }
 
 /* Measured on the outlines as they will be cut, and held against what the distances between the
@@ -354,10 +440,13 @@ bool rab_frame_back(const struct rab_frame *frame, const struct rab_backing_opti
         !cutter_divide(&cutter, err))
         goto done;
     for (; made.count < field.site_count; made.count++)
-        if (!cut_piece(&cutter, made.count, &made.items[made.count], err)) {
+        if (!cut_piece(&cutter, made.count, &made.items[made.count], notes, err)) {
             backing_clear(&made.items[made.count]);
             goto done;
         }
+    if ((options->form == RAB_FORM_SIMPLE || options->circle_count > 0) &&
+        !make_plain(&cutter, &made, notes, err))
+        goto done;
     for (size_t i = 0; i < made.count; i++)
         if (!measure(&cutter, i, &reaches[i], &made.items[i], err))
             goto done;

@@ -393,7 +393,7 @@ static bool add_strips(struct cutter *cutter, size_t site, struct rab_box box,
 }
 
 /* All of the site's openings grown by the seam. */
-static bool grow_site(struct cutter *cutter, size_t site, struct rab_region *out,
+bool cutter_grow_site(struct cutter *cutter, size_t site, struct rab_region *out,
                       struct rab_error *err)
 {
     const struct field *field = cutter->field;
@@ -498,7 +498,7 @@ bool cutter_cut(struct cutter *cutter, size_t site, struct rab_region *out, size
 
     if (!near_own(field, site, &cutter->own, err) ||
         !near_others(field, site, box_grown(field->sites[site].box, far), &cutter->others, err) ||
-        !grow_site(cutter, site, &grown, err))
+        !cutter_grow_site(cutter, site, &grown, err))
         goto done;
     const struct rab_box box = rab_region_box(&grown);
     if (!add_limits(cutter, site, box, false, err) || !add_strips(cutter, site, box, err) ||
@@ -520,6 +520,22 @@ bool cutter_trim(struct cutter *cutter, size_t site, const struct rab_region *re
     struct rab_region copy = {0};
     const bool ok = rab_region_copy(region, &copy, err) &&
                     add_limits(cutter, site, rab_region_box(region), true, err) &&
+                    take_away(cutter, &copy, out, err);
+
+    list_empty(&cutter->list);
+    rab_region_clear(&copy);
+    return ok;
+}
+
+bool cutter_divided(struct cutter *cutter, size_t site, const struct rab_region *region,
+                    struct rab_region *out, struct rab_error *err)
+{
+    const double far = cutter->options->seam + cutter->options->clear;
+    struct rab_region copy = {0};
+    const struct rab_box box = rab_region_box(region);
+    const bool ok = near_own(cutter->field, site, &cutter->own, err) &&
+                    near_others(cutter->field, site, box_grown(box, far), &cutter->others, err) &&
+                    rab_region_copy(region, &copy, err) && add_strips(cutter, site, box, err) &&
                     take_away(cutter, &copy, out, err);
 
     list_empty(&cutter->list);

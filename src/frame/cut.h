@@ -59,6 +59,14 @@ bool cutter_cut(struct cutter *cutter, size_t site, struct rab_region *out, size
 bool cutter_grow(const struct field *field, size_t opening, double distance, struct rab_region *out,
                  struct rab_error *err);
 
+/* All of a site's openings grown by the seam. */
+bool cutter_grow_site(struct cutter *cutter, size_t site, struct rab_region *out,
+                      struct rab_error *err);
+
+/* What of a region lies on the site's own side of its dividing lines. */
+bool cutter_divided(struct cutter *cutter, size_t site, const struct rab_region *region,
+                    struct rab_region *out, struct rab_error *err);
+
 /* The edge of the part in which a site's (first) opening is. */
 bool cutter_fence(struct cutter *cutter, size_t site, const struct fence **out,
                   struct rab_error *err);

@@ -6,8 +6,8 @@
 #ifndef RABBET_REGION_ARRANGE_H
 #define RABBET_REGION_ARRANGE_H
 
-#include "outline/box_tree.h"
 #include "edge.h"
+#include "outline/box_tree.h"
 #include "rabbet/region.h"
 
 enum rule {
@@ -62,9 +62,9 @@ bool arrange(const struct chains *chains, enum rule rule, double same, struct ra
 struct piece {
     uint32_t a, b; /* spots: where pieces meet, numbered 0 .. arrangement.spots */
     double bulge;
-    uint32_t edge;    /* the edge that it is a piece of */
-    int32_t weight;   /* how often the way from a to b is taken; 0: dropped */
-    int32_t right;    /* winding number to the right (from a to b); left = right + weight */
+    uint32_t edge;  /* the edge that it is a piece of */
+    int32_t weight; /* how often the way from a to b is taken; 0: dropped */
+    int32_t right;  /* winding number to the right (from a to b); left = right + weight */
     uint32_t component;
     bool doubled; /* other pieces lay on it and were added to its weight */
 };
@@ -75,8 +75,8 @@ struct component {
     bool pieces;
     uint32_t lo, hi;
     struct rab_box box;
-    double x, y; /* a point on it */
-    int32_t base;    /* winding number of all others about it */
+    double x, y;  /* a point on it */
+    int32_t base; /* winding number of all others about it */
 };
 
 struct vertex {
@@ -117,8 +117,7 @@ struct arrangement {
     size_t components, component_capacity;
 };
 
-bool arrangement_split(struct arrangement *arr, const struct chains *chains,
-                       struct rab_error *err);
+bool arrangement_split(struct arrangement *arr, const struct chains *chains, struct rab_error *err);
 bool arrangement_wind(struct arrangement *arr, struct rab_error *err);
 bool arrangement_trace(struct arrangement *arr, struct rab_region *out, struct rab_error *err);
 void arrangement_clear(struct arrangement *arr);

@@ -17,7 +17,8 @@ void *take(size_t n, size_t size, struct rab_error *err)
 static bool push(struct chains *chains, double x, double y, double bulge, struct rab_error *err)
 {
     if (chains->count >= UINT32_MAX / 8)
-        return rab_fail(err, RAB_FAULT_GEOMETRY, "more than 500 million corners; simplify the drawing");
+        return rab_fail(err, RAB_FAULT_GEOMETRY,
+                        "more than 500 million corners; simplify the drawing");
     if (!rab_reserve((void **)&chains->vertices, &chains->capacity, chains->count + 1,
                      sizeof *chains->vertices, err))
         return false;
@@ -56,8 +57,9 @@ bool chains_add(struct chains *chains, double x, double y, double bulge, double 
                 struct rab_error *err)
 {
     if (!(fabs(x) <= farthest && fabs(y) <= farthest))
-        return rab_fail(err, RAB_FAULT_GEOMETRY,
-                        "a corner lies more than a kilometre from the origin; move the drawing nearer");
+        return rab_fail(
+            err, RAB_FAULT_GEOMETRY,
+            "a corner lies more than a kilometre from the origin; move the drawing nearer");
     if (!(fabs(bulge) <= 1e15))
         return rab_fail(err, RAB_FAULT_GEOMETRY, "an arc's bulge is not a number of use");
     if (chains->count > begun(chains)) {

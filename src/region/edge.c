@@ -66,13 +66,11 @@ int edge_meet(const struct edge *a, const struct edge *b, double near, struct ra
     if (root != 0)
         t[count++] = 2 * h * (a->k * h / 2 - normal) / root;
     for (int i = 0; i < count; i++)
-        found[i] =
-            (struct rab_point){a->px + h * ex - t[i] * ey, a->py + h * ey + t[i] * ex};
+        found[i] = (struct rab_point){a->px + h * ex - t[i] * ey, a->py + h * ey + t[i] * ex};
     return keep(a, b, near, found, count, at);
 }
 
-int edge_meet_next(const struct edge *a, const struct edge *next, double near,
-                   struct rab_point *at)
+int edge_meet_next(const struct edge *a, const struct edge *next, double near, struct rab_point *at)
 {
     /* Both pass through the shared vertex: there the radical line does too. */
     const struct rab_point end = edge_arrives(a);
@@ -141,8 +139,8 @@ double edge_distance(const struct edge *e, double x, double y)
     } else {
         /* Between the normals at both ends, on the side of the centre that the arc is on. */
         const struct rab_point p = edge_leaves(e), q = edge_arrives(e);
-        beside = (x - e->px) * p.x + (y - e->py) * p.y > 0 &&
-                 (x - e->qx) * q.x + (y - e->qy) * q.y < 0;
+        beside =
+            (x - e->px) * p.x + (y - e->py) * p.y > 0 && (x - e->qx) * q.x + (y - e->qy) * q.y < 0;
     }
     return beside ? fmin(fabs(edge_side(e, x, y)), ends) : ends;
 }

@@ -1,9 +1,9 @@
 /*
- * Growing and shrinking. Every edge is moved sideways as it is, arcs about their own centre; corners
- * that open are closed by an arc about the corner, corners that close are led through the corner
- * itself. The winding number of the resulting chain is that of the region plus (minus, inwards)
- * the number of strips and sectors that cover a point, so that 'above 0' is exactly what is within
- * (further than) the distance. docs/geometry.md has the argument.
+ * Growing and shrinking. Every edge is moved sideways as it is, arcs about their own centre;
+ * corners that open are closed by an arc about the corner, corners that close are led through the
+ * corner itself. The winding number of the resulting chain is that of the region plus (minus,
+ * inwards) the number of strips and sectors that cover a point, so that 'above 0' is exactly what
+ * is within (further than) the distance. docs/geometry.md has the argument.
  *
  * An arc bent towards its moved side with a radius under the distance sweeps no further than its
  * centre: the strip there is the sector, and nothing is covered the wrong way round.
@@ -32,15 +32,15 @@ struct mover {
 
 /* An edge moved sideways. */
 struct moved {
-    double depth;           /* the distance, or the radius where that is less */
-    struct edge edge;       /* when it has a length */
-    bool point;             /* it has shrunk to its centre, edge.px, py */
+    double depth;            /* the distance, or the radius where that is less */
+    struct edge edge;        /* when it has a length */
+    bool point;              /* it has shrunk to its centre, edge.px, py */
     bool cut_start, cut_end; /* shortened to meet its neighbour */
     struct rab_point start, end;
 };
 
-static struct rab_point sideways(const struct mover *m, struct rab_point at, struct rab_point tangent,
-                                 double by)
+static struct rab_point sideways(const struct mover *m, struct rab_point at,
+                                 struct rab_point tangent, double by)
 {
     return (struct rab_point){at.x + m->side * by * tangent.y, at.y - m->side * by * tangent.x};
 }
@@ -283,7 +283,8 @@ static bool check_distance(const struct rab_region *in, const struct rab_region 
     for (size_t i = 0; i < in->count; i++) {
         const struct rab_outline *o = &in->outlines[i];
         for (size_t v = 0; v < o->count; v++, at++) {
-            const struct rab_vertex a = o->vertices[v], b = o->vertices[v + 1 < o->count ? v + 1 : 0];
+            const struct rab_vertex a = o->vertices[v],
+                                    b = o->vertices[v + 1 < o->count ? v + 1 : 0];
             edges[at] = edge_make(a.x, a.y, b.x, b.y, a.bulge);
             tree.boxes[at] = edge_box(&edges[at], 0);
         }
@@ -294,12 +295,14 @@ static bool check_distance(const struct rab_region *in, const struct rab_region 
     for (size_t i = 0; i < made->count; i++) {
         const struct rab_outline *o = &made->outlines[i];
         for (size_t v = 0; v < o->count; v++) {
-            const struct rab_vertex a = o->vertices[v], b = o->vertices[v + 1 < o->count ? v + 1 : 0];
+            const struct rab_vertex a = o->vertices[v],
+                                    b = o->vertices[v + 1 < o->count ? v + 1 : 0];
             const struct edge e = edge_make(a.x, a.y, b.x, b.y, a.bulge);
             const struct rab_point p = edge_middle(&e);
             double best2 = least > 0 ? least * least : 0;
             if (least > 0 && box_tree_nearest(&tree, p, distance2, &nearest, &best2) < n) {
-                rab_fail(err, RAB_FAULT_GEOMETRY, "the edge cannot be moved that far without doubt");
+                rab_fail(err, RAB_FAULT_GEOMETRY,
+                         "the edge cannot be moved that far without doubt");
                 goto done;
             }
         }
@@ -349,7 +352,8 @@ bool rab_region_grow(const struct rab_region *in, double distance, enum rab_join
     if (limit == 0)
         limit = 4;
     if (!(limit >= 1))
-        return rab_fail(err, RAB_FAULT_INPUT, "a mitre limit under 1 leaves no corner; give 1 or more");
+        return rab_fail(err, RAB_FAULT_INPUT,
+                        "a mitre limit under 1 leaves no corner; give 1 or more");
     if (fabs(distance) <= 1e-12 || in->count == 0)
         return rab_region_copy(in, out, err);
     for (int i = 0; i < 4; i++) {

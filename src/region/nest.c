@@ -12,7 +12,7 @@ struct seal {
     uint32_t *loop, *first; /* loop of an edge; first edge of a loop (count + 1) */
     size_t n;
     struct box_tree tree;
-    bool *touching;   /* loops that have a vertex on another edge */
+    bool *touching; /* loops that have a vertex on another edge */
     double *area;
     size_t *parent;
     uint32_t *depth;
@@ -58,7 +58,8 @@ static bool load(struct seal *s)
         s->first[i] = (uint32_t)n;
         s->area[i] = rab_outline_area(o);
         for (size_t v = 0; v < o->count; v++, n++) {
-            const struct rab_vertex a = o->vertices[v], b = o->vertices[v + 1 < o->count ? v + 1 : 0];
+            const struct rab_vertex a = o->vertices[v],
+                                    b = o->vertices[v + 1 < o->count ? v + 1 : 0];
             s->edges[n] = edge_make(a.x, a.y, b.x, b.y, a.bulge);
             if (!(s->edges[n].chord > 0))
                 return fault_at(s, a.x, a.y, "has a side without length");
@@ -196,7 +197,8 @@ static bool try_parent(void *context, size_t item)
         const size_t n = s->first[inner + 1] - s->first[inner], sides = n < 5 ? n : 5;
         int votes = 0;
         for (size_t i = 0; i < 2 * sides; i++) {
-            const struct rab_point p = edge_part_way(&e[i / 2 * n / sides], i % 2 ? 0.2718 : 0.6237);
+            const struct rab_point p =
+                edge_part_way(&e[i / 2 * n / sides], i % 2 ? 0.2718 : 0.6237);
             votes += loop_around(s, outer, p.x, p.y) ? 1 : -1;
         }
         in = votes > 0 || (votes == 0 && in);
@@ -295,8 +297,7 @@ bool region_nest(struct rab_outline *outlines, size_t count, double same, struct
         place[i] = fill[s.depth[i]]++;
     for (size_t i = 0; i < count; i++) {
         made.outlines[place[i]] = outlines[i];
-        made.parents[place[i]] =
-            s.parent[i] == RAB_NO_PARENT ? RAB_NO_PARENT : place[s.parent[i]];
+        made.parents[place[i]] = s.parent[i] == RAB_NO_PARENT ? RAB_NO_PARENT : place[s.parent[i]];
     }
     made.count = count;
     *out = made;
@@ -330,7 +331,8 @@ bool rab_region_check(const struct rab_region *region, struct rab_error *err)
         for (size_t i = 0; i < region->count && ok; i++) {
             const size_t parent = region->parents[i];
             if (parent != s.parent[i] || (parent != RAB_NO_PARENT && parent >= i))
-                ok = rab_fail(&this, RAB_FAULT_GEOMETRY, "the region's outlines are nested wrongly");
+                ok =
+                    rab_fail(&this, RAB_FAULT_GEOMETRY, "the region's outlines are nested wrongly");
         }
         seal_clear(&s);
         if (ok)

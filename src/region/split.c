@@ -114,8 +114,7 @@ static bool same_touch(const struct edge *a, const struct edge *b, double vx, do
     const double bx = b->k * (mx - b->px) - b->nx, by = b->k * (my - b->py) - b->ny;
     const double sa = edge_side(a, mx, my), sb = edge_side(b, mx, my);
 
-    return fabs(ax * bx + ay * by > 0 ? sa - sb : sa + sb) <= same / 4 &&
-           fabs(sa) <= 10 * same;
+    return fabs(ax * bx + ay * by > 0 ? sa - sb : sa + sb) <= same / 4 && fabs(sa) <= 10 * same;
 }
 
 static bool inside(const struct rab_box *b, double x, double y)

@@ -62,8 +62,8 @@ static bool add_vertex(struct rab_outline *o, double x, double y, double bulge,
 }
 
 /* Steps first .. first + n (cyclic) that continue each other, to the point (x, y). */
-static bool join(struct loops *l, size_t first, size_t n, double x, double y,
-                 struct rab_outline *o, struct rab_error *err)
+static bool join(struct loops *l, size_t first, size_t n, double x, double y, struct rab_outline *o,
+                 struct rab_error *err)
 {
     const struct step *s = &l->steps[first];
     const size_t all = l->length;
@@ -260,8 +260,7 @@ static bool emit_path(struct loops *l, const uint32_t *path, uint32_t from, uint
         const struct piece *p = &arr->piece[path[i] / 2];
         const bool back = path[i] & 1;
         const struct rab_point at = arr->spot[back ? p->b : p->a];
-        if (!add_step(l, at.x, at.y, back ? -p->bulge : p->bulge, p->edge, back,
-                      err))
+        if (!add_step(l, at.x, at.y, back ? -p->bulge : p->bulge, p->edge, back, err))
             return false;
     }
     return emit(l, err);

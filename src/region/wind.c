@@ -91,8 +91,8 @@ static bool join_doubles(struct arrangement *arr, struct rab_error *err)
         for (uint32_t i = 0; i + 1 < count; i++) {
             const struct way *v = &ways[i], *w = &ways[i + 1];
             const struct rab_point a = arr->spot[s], b = arr->spot[v->other];
-            if (v->other != w->other || fabs(v->bulge - w->bulge) *
-                                                hypot(a.x - b.x, a.y - b.y) > 4 * arr->same)
+            if (v->other != w->other ||
+                fabs(v->bulge - w->bulge) * hypot(a.x - b.x, a.y - b.y) > 4 * arr->same)
                 continue;
             /* The later one takes over, so that a whole run ends in one piece. */
             struct piece *p = &arr->piece[v->half / 2], *q = &arr->piece[w->half / 2];
@@ -367,7 +367,8 @@ static bool wind_pieces(struct arrangement *arr, struct rab_error *err)
         c->pieces = true;
         c->lo = listed;
         if (!spread(arr, p, (uint32_t)arr->components - 1, stack, seen, &listed)) {
-            rab_fail(err, RAB_FAULT_GEOMETRY, "the outlines cross in a way that cannot be resolved");
+            rab_fail(err, RAB_FAULT_GEOMETRY,
+                     "the outlines cross in a way that cannot be resolved");
             goto done;
         }
         c->hi = listed;
@@ -445,10 +446,10 @@ static bool add_around(void *context, size_t item)
 
     if (c == a->of)
         return true;
-    a->of->base += c->pieces ? edges_winding(a->tree, a->edges, a->weights, c->lo, c->hi, a->of->x,
-                                             a->of->y)
-                             : edges_winding(&a->arr->tree, a->arr->edge, NULL, c->lo, c->hi,
-                                             a->of->x, a->of->y);
+    a->of->base +=
+        c->pieces
+            ? edges_winding(a->tree, a->edges, a->weights, c->lo, c->hi, a->of->x, a->of->y)
+            : edges_winding(&a->arr->tree, a->arr->edge, NULL, c->lo, c->hi, a->of->x, a->of->y);
     return true;
 }
 
@@ -460,10 +461,9 @@ static bool wind_bases(struct arrangement *arr, struct rab_error *err)
     int32_t *weights = NULL;
     uint32_t *order = NULL;
     struct rab_box *box = NULL;
-    const uint32_t listed =
-        arr->components && arr->component[arr->components - 1].pieces
-            ? arr->component[arr->components - 1].hi
-            : 0;
+    const uint32_t listed = arr->components && arr->component[arr->components - 1].pieces
+                                ? arr->component[arr->components - 1].hi
+                                : 0;
     bool ok = false;
 
     if (!(edges = take(listed, sizeof *edges, err)) ||
@@ -540,13 +540,14 @@ static bool crowds(void *context, size_t item)
 {
     struct beside *b = context;
 
-    b->crowded = item != b->edge &&
-                 edge_distance(&b->arr->edge[item], b->at.x, b->at.y) <= b->within;
+    b->crowded =
+        item != b->edge && edge_distance(&b->arr->edge[item], b->at.x, b->at.y) <= b->within;
     return !b->crowded;
 }
 
 /* To the left of a point along an edge, the input must wind as the arrangement says; to the right
- * it then does so too. Where another edge runs within the reach of the look the count says nothing. */
+ * it then does so too. Where another edge runs within the reach of the look the count says nothing.
+ */
 static bool winds_so(const struct arrangement *arr, const struct box_tree *chains,
                      const struct edge *e, uint32_t edge, int32_t left)
 {
