@@ -506,21 +506,30 @@ static bool back(struct arguments *arguments, struct rab_text *said, struct rab_
                       .sheet_width = rab_mm_from(12, RAB_UNIT_IN),
                       .sheet_height = rab_mm_from(12, RAB_UNIT_IN),
                       .gap = 3};
+    struct rab_reading_report read = {0};
     bool ok = false;
 
     if (!read_options(arguments, &job, err) || !read_drawing(arguments, &job.drawing, err) ||
-        !rab_drawing_region(&job.drawing, reading_of(job.read), job.join, &job.paper, NULL,
-                            &arguments->warnings, err) ||
-        !rab_frame_from_region(&job.paper, &job.frame, &arguments->warnings, err))
+        !rab_drawing_region(&job.drawing, reading_of(job.read), job.join, &job.paper, &read,
+                            &arguments->warnings, err))
         goto done;
+    if (!rab_frame_from_region(&job.paper, &job.frame, &arguments->warnings, err)) {
+        err->line = read.line;
+        goto done;
+    }
+    const char *drawing = arguments->place; /* what the openings do not allow is said of it */
     arguments->place = NULL;
 
     rab_text_format(&job.title, "Backings: %s",
                     job.drawing.title && *job.drawing.title ? job.drawing.title
                                                             : arguments->operand);
-    if (!rab_text_ok(&job.title, err) || !read_lists(arguments, &job, err) ||
-        !rab_frame_back(&job.frame, &job.options, &job.backings, &arguments->warnings, err) ||
-        !make_sheets(&job, err) || (asks_picture(arguments) && !draw_picture(&job, err)))
+    if (!rab_text_ok(&job.title, err) || !read_lists(arguments, &job, err))
+        goto done;
+    arguments->place = drawing;
+    if (!rab_frame_back(&job.frame, &job.options, &job.backings, &arguments->warnings, err))
+        goto done;
+    arguments->place = NULL;
+    if (!make_sheets(&job, err) || (asks_picture(arguments) && !draw_picture(&job, err)))
         goto done;
     if (option_given(arguments, "report"))
         write_report(arguments, &job);

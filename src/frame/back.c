@@ -186,6 +186,31 @@ static bool refuse(const struct rab_frame *frame, const struct rab_backing_optio
     return false;
 }
 
+/* Every opening is compared with all that its seam could meet. More than this is not a frame but
+ * a screen of dots, and would take minutes. */
+enum { MOST_NEIGHBOURS = 5000000 };
+
+static bool count_one(void *context, size_t item)
+{
+    size_t *count = context;
+
+    (void)item;
+    return ++*count < MOST_NEIGHBOURS;
+}
+
+static bool not_crowded(const struct field *field, double seam, struct rab_error *err)
+{
+    size_t count = 0;
+
+    for (size_t i = 0; i < field->site_count; i++)
+        if (!box_tree_query(&field->tree, box_grown(field->sites[i].box, 2 * seam), count_one,
+                            &count))
+            return rab_fail(err, RAB_FAULT_GEOMETRY,
+                            "the openings lie so close together that each seam would meet "
+                            "hundreds of others; give a smaller seam or back fewer openings");
+    return true;
+}
+
 /* How far every seam reaches; an error that names all openings left without one. */
 static bool look_ahead(struct cutter *cutter, struct reach *reaches, struct rab_error *err)
 {
@@ -436,7 +461,8 @@ bool rab_frame_back(const struct rab_frame *frame, const struct rab_backing_opti
         goto done;
     }
     made.capacity = field.site_count;
-    if (!cutter_make(&field, options, &cutter, err) || !look_ahead(&cutter, reaches, err) ||
+    if (!not_crowded(&field, options->seam, err) ||
+        !cutter_make(&field, options, &cutter, err) || !look_ahead(&cutter, reaches, err) ||
         !cutter_divide(&cutter, err))
         goto done;
     for (; made.count < field.site_count; made.count++)
