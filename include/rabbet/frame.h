@@ -126,7 +126,8 @@ struct rab_backings {
  * the inset and clear of every opening that it does not serve. Unless they may lap, neighbours
  * share the paper between them along the line of equal distance, fitted with arcs; both are cut
  * along the same line, so they lie flat edge to edge. Where openings of a group stand apart they
- * are joined behind the frame by a bridge (a closing) that keeps off everything else.
+ * are joined behind the frame by a bridge (a closing) that keeps off everything else. Openings that
+ * touch (no 0.001 mm of paper between them) are served by one piece.
  *
  * Form SIMPLE takes the first of circle, rectangle, rounded rectangle, hull that covers the
  * opening with the whole seam, shows nowhere, takes no paper from another piece and is at most
@@ -135,7 +136,7 @@ struct rab_backings {
  * looked at. What is handed over was measured: seam and clearances are exact distances between
  * outlines, not what the construction promised.
  *
- * notes  "narrow-seam", "not-simple", "no-circle", "narrow-bridge"
+ * notes  "narrow-seam", "not-simple", "no-circle", "narrow-bridge", "touching"
  * err    INPUT when a number is out of range, names no opening, or stands in two groups;
  *        GEOMETRY naming the openings that cannot be backed alone, with what to group them with;
  *        MEMORY

@@ -439,6 +439,25 @@ static bool warn_narrow(const struct rab_backings *made, double asked, struct ra
     return ok;
 }
 
+static bool warn_touching(const struct field *field, const struct rab_backings *made,
+                          struct rab_warnings *notes, struct rab_error *err)
+{
+    bool ok = true;
+
+    for (size_t i = 0; i < made->count && ok; i++) {
+        struct rab_text text = {0};
+
+        if (!field->sites[i].touching)
+            continue;
+        add_openings(&text, made->items[i].openings, made->items[i].opening_count);
+        ok = rab_text_ok(&text, err) &&
+             rab_warn(notes, err, "touching", 0, "%s touch each other; one piece backs them",
+                      text.data);
+        rab_text_clear(&text);
+    }
+    return ok;
+}
+
 bool rab_frame_back(const struct rab_frame *frame, const struct rab_backing_options *options,
                     struct rab_backings *out, struct rab_warnings *notes, struct rab_error *err)
 {
@@ -461,9 +480,8 @@ bool rab_frame_back(const struct rab_frame *frame, const struct rab_backing_opti
         goto done;
     }
     made.capacity = field.site_count;
-    if (!not_crowded(&field, options->seam, err) ||
-        !cutter_make(&field, options, &cutter, err) || !look_ahead(&cutter, reaches, err) ||
-        !cutter_divide(&cutter, err))
+    if (!not_crowded(&field, options->seam, err) || !cutter_make(&field, options, &cutter, err) ||
+        !look_ahead(&cutter, reaches, err) || !cutter_divide(&cutter, err))
         goto done;
     for (; made.count < field.site_count; made.count++)
         if (!cut_piece(&cutter, made.count, &made.items[made.count], notes, err)) {
@@ -476,7 +494,7 @@ bool rab_frame_back(const struct rab_frame *frame, const struct rab_backing_opti
     for (size_t i = 0; i < made.count; i++)
         if (!measure(&cutter, i, &reaches[i], &made.items[i], err))
             goto done;
-    if (!warn_narrow(&made, options->seam, notes, err))
+    if (!warn_touching(&field, &made, notes, err) || !warn_narrow(&made, options->seam, notes, err))
         goto done;
 
     *out = made;

@@ -28,23 +28,85 @@ static void mark_served(const struct rab_backing_options *o, size_t count, size_
         }
 }
 
+/* Between openings nearer than this there is no paper to glue to, and hardly any to cut. */
+static const double touching = 1e-3;
+
+struct touch {
+    const struct rab_frame *frame;
+    size_t *marks;
+    size_t last; /* mark that was given */
+    bool *touches;
+    struct rab_error *err;
+};
+
+static bool join_pair(void *context, size_t i, size_t k)
+{
+    struct touch *t = context;
+    size_t *a = &t->marks[i], *b = &t->marks[k];
+    double gap;
+
+    if (*a == 0 || *b == 0 || (*a >= 2 && *a == *b))
+        return true;
+    if (!rab_outline_gap(&t->frame->openings[i].outline, &t->frame->openings[k].outline, &gap, NULL,
+                         NULL, t->err))
+        return false;
+    if (gap >= touching)
+        return true;
+    if (*a < 2 && *b < 2)
+        *a = *b = ++t->last;
+    else if (*a < 2)
+        *a = *b;
+    else if (*b < 2)
+        *b = *a;
+    else {
+        const size_t from = *b, to = *a;
+        for (size_t n = 0; n < t->frame->count; n++)
+            if (t->marks[n] == from)
+                t->marks[n] = to;
+    }
+    t->touches[i] = t->touches[k] = true;
+    return true;
+}
+
+/* Openings that touch are served by one piece: none of them could be backed alone. */
+static bool join_touching(const struct rab_frame *frame, size_t group_count, size_t *marks,
+                          bool *touches, struct rab_error *err)
+{
+    struct touch touch = {frame, marks, 1 + group_count, touches, err};
+    struct box_tree tree = {0};
+    bool ok = box_tree_reserve(&tree, frame->count, err);
+
+    if (ok) {
+        for (size_t i = 0; i < frame->count; i++)
+            tree.boxes[i] = box_grown(frame->openings[i].box, touching / 2);
+        box_tree_finish(&tree);
+        ok = box_tree_pairs(&tree, join_pair, &touch);
+    }
+    box_tree_clear(&tree);
+    return ok;
+}
+
 static bool make_sites(const struct rab_backing_options *o, struct field *field,
                        struct rab_error *err)
 {
     const struct rab_frame *frame = field->frame;
     const size_t n = frame->count;
     size_t *marks = malloc(n * sizeof *marks);
-    size_t *site_of_group = malloc((o->group_count + 1) * sizeof *site_of_group);
+    const size_t groups = o->group_count + n; /* of the maker, and of openings that touch */
+    size_t *site_of_group = malloc(groups * sizeof *site_of_group);
     size_t *members = calloc(n, sizeof *members); /* of each site */
+    bool *touches = calloc(n, sizeof *touches);
     bool ok = false;
 
     field->sites = calloc(n, sizeof *field->sites);
-    if (!marks || !site_of_group || !members || !field->sites) {
+    if (!marks || !site_of_group || !members || !touches || !field->sites) {
         rab_fail_memory(err);
         goto done;
     }
     mark_served(o, n, marks);
-    for (size_t g = 0; g < o->group_count; g++)
+    if (!join_touching(frame, o->group_count, marks, touches, err))
+        goto done;
+    for (size_t g = 0; g < groups; g++)
         site_of_group[g] = NO_SITE;
     for (size_t i = 0; i < n; i++) {
         size_t *site = &field->site_of[i];
@@ -74,11 +136,13 @@ static bool make_sites(const struct rab_backing_options *o, struct field *field,
             site->box = RAB_BOX_EMPTY;
         }
         site->openings[site->count++] = i;
+        site->touching |= touches[i];
         site->box = rab_box_join(site->box, frame->openings[i].box);
         site->convex = site->count == 1 && field->convex[i];
     }
     ok = true;
 done:
+    free(touches);
     free(members);
     free(site_of_group);
     free(marks);

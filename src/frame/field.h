@@ -17,7 +17,8 @@ struct site {
     size_t *openings; /* indices, rising */
     size_t count;
     struct rab_box box;
-    bool convex; /* one opening, convex */
+    bool convex;   /* one opening, convex */
+    bool touching; /* openings in it touch */
 };
 
 struct field {

@@ -247,6 +247,34 @@ Test(frame_backs, says_what_to_group)
     rab_frame_clear(&frame);
 }
 
+static void draw_touching(struct shapes *list)
+{
+    const struct rab_point low[] = {{100, 100}, {110, 100}, {110, 110}};
+    const struct rab_point high[] = {{110, 110}, {120, 110}, {120, 120}};
+    add_polygon(list, 3, low);
+    add_polygon(list, 3, high);
+}
+
+/* Openings that meet in a point cannot have a seam there: one piece serves both. */
+Test(frame_backs, openings_that_touch_share_a_piece)
+{
+    struct rab_frame frame = page_with(draw_touching);
+    const struct rab_backing_options options = rab_backing_options_usual();
+    struct rab_backings out = {0};
+    struct rab_warnings notes = {0};
+    struct rab_error err = {0};
+    cr_assert(eq(sz, frame.count, 2));
+    cr_assert(rab_frame_back(&frame, &options, &out, &notes, &err), "%s", err.text);
+    cr_assert(eq(sz, out.count, 1));
+    cr_expect(eq(sz, out.items[0].opening_count, 2));
+    cr_expect(epsilon_eq(dbl, out.items[0].seam, 3, 1e-5));
+    cr_assert(eq(sz, notes.count, 1));
+    cr_expect(strcmp(notes.items[0].code, "touching") == 0);
+    rab_warnings_clear(&notes);
+    rab_backings_clear(&out);
+    rab_frame_clear(&frame);
+}
+
 static double off(const struct rab_outline *outline, struct rab_point p)
 {
     return rab_outline_distance(outline, p, NULL);
