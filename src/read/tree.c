@@ -742,11 +742,10 @@ uint32_t tree_find(const struct tree *tree, const char *id)
 const char *tree_attribute(const struct tree *tree, uint32_t node, enum key key)
 {
     const struct node *n = &tree->nodes[node];
-    const struct attribute *list = tree->attributes + n->attributes;
 
     for (uint32_t i = 0; i < n->attribute_count; i++)
-        if (list[i].key == key)
-            return list[i].value;
+        if (tree->attributes[n->attributes + i].key == key)
+            return tree->attributes[n->attributes + i].value;
     return NULL;
 }
 
