@@ -439,6 +439,30 @@ static bool take_away(struct cutter *cutter, struct rab_region *region, struct r
     return ok;
 }
 
+struct hole {
+    const struct field *field;
+    size_t site;
+    const struct rab_outline *outline;
+};
+
+static bool not_in_hole(void *context, size_t item)
+{
+    const struct hole *hole = context;
+    const size_t opening = hole->field->order[item];
+
+    return hole->field->site_of[opening] == hole->site ||
+           rab_outline_winding(hole->outline, point_of(hole->field, opening)) == 0;
+}
+
+/* A hole between grown openings that leaves nothing in view is only work for the blade. */
+static bool hole_is_needed(const struct field *field, size_t site,
+                           const struct rab_outline *outline)
+{
+    struct hole hole = {field, site, outline};
+
+    return !box_tree_query(&field->tree, rab_outline_box(outline), not_in_hole, &hole);
+}
+
 bool cutter_keep(const struct cutter *cutter, size_t site, struct rab_region *region, size_t *parts,
                  struct rab_error *err)
 {
@@ -470,7 +494,7 @@ bool cutter_keep(const struct cutter *cutter, size_t site, struct rab_region *re
         const bool hole = rab_outline_area(&region->outlines[i]) < 0;
 
         if (hole)
-            kept[i] = kept[parent];
+            kept[i] = kept[parent] && hole_is_needed(field, site, &region->outlines[i]);
         else
             *parts += kept[i];
         if (!kept[i]) {

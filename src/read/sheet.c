@@ -698,15 +698,16 @@ bool cascade_make(struct sheet *sheet, const struct tree *tree, uint32_t node, s
                   struct rab_error *err)
 {
     const struct node *n = &tree->nodes[node];
-    const struct attribute *list = tree->attributes + n->attributes;
     const char *style = NULL;
 
     memset(out, 0, sizeof *out);
     for (uint32_t i = 0; i < n->attribute_count; i++) {
-        if (is_property(list[i].key))
-            declare(out, list[i].key, slice_trim(slice_of(list[i].value)), RANK_ATTRIBUTE, 0, 0);
-        else if (list[i].key == KEY_STYLE)
-            style = list[i].value;
+        const struct attribute *a = &tree->attributes[n->attributes + i];
+
+        if (is_property(a->key))
+            declare(out, a->key, slice_trim(slice_of(a->value)), RANK_ATTRIBUTE, 0, 0);
+        else if (a->key == KEY_STYLE)
+            style = a->value;
     }
     if (sheet->rule_count > 0)
         apply_sheet(sheet, tree, node, out);
