@@ -178,11 +178,11 @@ class Wrong(Folder):
         self.wrong(INPUT, r"^broken.svg:\d+: ", "back", "broken.svg", "-o", "a.svg")
         self.put("path.svg", PAIR.replace("M46 20H66", "M46 20Q66"))
         self.wrong(INPUT, "^path.svg:2: ", "back", "path.svg", "-o", "a.svg")
-        self.wrong(GEOMETRY, "^plain.svg: .*opening", "back", "plain.svg", "-o", "a.svg")
+        self.wrong(GEOMETRY, "^plain.svg:2: .*opening", "back", "plain.svg", "-o", "a.svg")
 
     def test_backings_that_cannot_be(self):
         self.wrong(
-            GEOMETRY, "^rabbet back: .*1.*(with|group) .*2", "back", "touching.svg", "--seam", "2mm", "-o", "a.svg"
+            GEOMETRY, "^touching.svg: .*1.*(with|group) .*2", "back", "touching.svg", "--seam", "2mm", "-o", "a.svg"
         )
         self.wrong(
             GEOMETRY, "26 x 26 mm.*20 x 100 mm", "back", "pair.svg", "--sheet", "20x100mm", "-o", "a.svg"
