@@ -178,7 +178,7 @@ struct within {
 
 static bool loop_around(const struct seal *s, size_t outer, double x, double y)
 {
-    return edges_winding(&s->tree, s->edges, NULL, s->first[outer], s->first[outer + 1], x, y) != 0;
+    return chain_winding(&s->tree, s->edges, s->first[outer], s->first[outer + 1], x, y) != 0;
 }
 
 static bool try_parent(void *context, size_t item)

@@ -383,8 +383,25 @@ done:
 
 /* ---- components within each other ---- */
 
-int edges_winding(const struct box_tree *tree, const struct edge *edges, const int32_t *weights,
-                  size_t lo, size_t hi, double x, double y)
+/* What a node of a chain's tree that lies right of the point adds: its edges follow each other, so
+ * how often they cross the ray shows at its ends. */
+static int crossings_of(const struct box_tree *tree, const struct edge *edges, int level,
+                        size_t node, double y)
+{
+    size_t first = node, last = node + 1;
+
+    for (int l = level; l > 0; l--) {
+        first *= BOX_TREE_FAN;
+        last *= BOX_TREE_FAN;
+    }
+    if (last > tree->size[0])
+        last = tree->size[0];
+    return (edges[last - 1].qy > y) - (edges[first].py > y);
+}
+
+static int count_crossings(const struct box_tree *tree, const struct edge *edges,
+                           const int32_t *weights, bool chain, size_t lo, size_t hi, double x,
+                           double y)
 {
     int winding = 0;
 
@@ -411,7 +428,9 @@ int edges_winding(const struct box_tree *tree, const struct edge *edges, const i
                     const struct rab_box *b = &tree->boxes[tree->start[l] + n];
                     if (y < b->y0 || y > b->y1 || x > b->x1)
                         continue;
-                    if (l == 0) {
+                    if (chain && x < b->x0) {
+                        winding += crossings_of(tree, edges, l, n, y);
+                    } else if (l == 0) {
                         winding += edge_winding(&edges[n], x, y) * (weights ? weights[n] : 1);
                     } else {
                         l--;
@@ -428,6 +447,18 @@ int edges_winding(const struct box_tree *tree, const struct edge *edges, const i
         hi = up_hi;
         level++;
     }
+}
+
+int edges_winding(const struct box_tree *tree, const struct edge *edges, const int32_t *weights,
+                  size_t lo, size_t hi, double x, double y)
+{
+    return count_crossings(tree, edges, weights, false, lo, hi, x, y);
+}
+
+int chain_winding(const struct box_tree *tree, const struct edge *edges, size_t lo, size_t hi,
+                  double x, double y)
+{
+    return count_crossings(tree, edges, NULL, true, lo, hi, x, y);
 }
 
 struct around {
@@ -447,9 +478,8 @@ static bool add_around(void *context, size_t item)
     if (c == a->of)
         return true;
     a->of->base +=
-        c->pieces
-            ? edges_winding(a->tree, a->edges, a->weights, c->lo, c->hi, a->of->x, a->of->y)
-            : edges_winding(&a->arr->tree, a->arr->edge, NULL, c->lo, c->hi, a->of->x, a->of->y);
+        c->pieces ? edges_winding(a->tree, a->edges, a->weights, c->lo, c->hi, a->of->x, a->of->y)
+                  : chain_winding(&a->arr->tree, a->arr->edge, c->lo, c->hi, a->of->x, a->of->y);
     return true;
 }
 
@@ -513,7 +543,7 @@ static bool count_chain(void *context, size_t item)
 {
     struct count *c = context;
 
-    c->winding += edges_winding(&c->arr->tree, c->arr->edge, NULL, c->arr->chain_start[item],
+    c->winding += chain_winding(&c->arr->tree, c->arr->edge, c->arr->chain_start[item],
                                 c->arr->chain_start[item + 1], c->x, c->y);
     return true;
 }
