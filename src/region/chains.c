@@ -66,7 +66,7 @@ bool chains_add(struct chains *chains, double x, double y, double bulge, double 
         struct rab_vertex *last = &chains->vertices[chains->count - 1];
         const double dx = x - last->x, dy = y - last->y;
         /* A nearly full circle between two close vertices is long all the same. */
-        const double across = fabs(last->bulge) > 1 ? hypot(dx, dy) * fabs(last->bulge) : 0;
+        const double across = fabs(last->bulge) > 1 ? length_of(dx, dy) * fabs(last->bulge) : 0;
         if (close(*last, x, y, same) && across <= same) {
             last->bulge = bulge;
             return true;
@@ -100,7 +100,7 @@ bool chains_end(struct chains *chains, double same, bool backwards, struct rab_e
         const struct rab_vertex last = chains->vertices[chains->count - 1];
         const double b = fabs(last.bulge);
         if (!close(last, first.x, first.y, same) ||
-            (b > 1 && hypot(last.x - first.x, last.y - first.y) * b > same))
+            (b > 1 && length_of(last.x - first.x, last.y - first.y) * b > same))
             break;
         chains->count--;
     }

@@ -95,7 +95,7 @@ static double quarter_tan(const struct edge *e, struct rab_point at)
 {
     const double px = e->px - at.x, py = e->py - at.y, qx = e->qx - at.x, qy = e->qy - at.y;
     const double dx = e->qx - e->px, dy = e->qy - e->py;
-    const double p = hypot(px, py), q = hypot(qx, qy);
+    const double p = length_of(px, py), q = length_of(qx, qy);
 
     /* Inscribed angles: seen from the far end, the arc to the point spans half its angle. */
     if (p <= q)
@@ -108,7 +108,7 @@ double edge_part(const struct edge *e, struct rab_point from, struct rab_point t
 {
     if (e->bulge == 0)
         return 0;
-    const double half = hypot(to.x - from.x, to.y - from.y) * fabs(e->k) / 2;
+    const double half = length_of(to.x - from.x, to.y - from.y) * fabs(e->k) / 2;
     if (half < 0.9) /* the radius is kept exactly */
         return copysign(half / (1 + sqrt((1 - half) * (1 + half))), e->bulge);
     const double a = quarter_tan(e, from), b = quarter_tan(e, to);
@@ -128,8 +128,8 @@ struct rab_point edge_part_way(const struct edge *e, double part)
 
 double edge_distance(const struct edge *e, double x, double y)
 {
-    const double to_p = hypot(x - e->px, y - e->py), to_q = hypot(x - e->qx, y - e->qy);
-    const double ends = fmin(to_p, to_q);
+    const double to_p = length_of(x - e->px, y - e->py), to_q = length_of(x - e->qx, y - e->qy);
+    const double ends = lesser(to_p, to_q);
     bool beside;
 
     if (e->bulge == 0) {
@@ -142,5 +142,5 @@ double edge_distance(const struct edge *e, double x, double y)
         beside =
             (x - e->px) * p.x + (y - e->py) * p.y > 0 && (x - e->qx) * q.x + (y - e->qy) * q.y < 0;
     }
-    return beside ? fmin(fabs(edge_side(e, x, y)), ends) : ends;
+    return beside ? lesser(fabs(edge_side(e, x, y)), ends) : ends;
 }

@@ -50,11 +50,11 @@ static void move_edge(const struct mover *m, const struct edge *e, struct moved 
     const double in = m->side * e->k; /* curvature away from the moved side is positive */
     const double radius = in < 0 ? -1 / in : 1e300;
 
-    *out = (struct moved){.depth = fmin(m->distance, radius)};
+    *out = (struct moved){.depth = lesser(m->distance, radius)};
     out->start = sideways(m, (struct rab_point){e->px, e->py}, edge_leaves(e), out->depth);
     out->end = sideways(m, (struct rab_point){e->qx, e->qy}, edge_arrives(e), out->depth);
     out->point = radius - m->distance <= m->same ||
-                 hypot(out->start.x - out->end.x, out->start.y - out->end.y) <= m->same;
+                 length_of(out->start.x - out->end.x, out->start.y - out->end.y) <= m->same;
     if (out->point)
         out->end = out->start;
     else
@@ -102,7 +102,7 @@ static bool meet_before(const struct mover *m, const struct moved *a, const stru
     double best = 1e300;
     for (int i = 0; i < n; i++) {
         const double x = found[i].x, y = found[i].y;
-        const double away = hypot(x - a->edge.qx, y - a->edge.qy);
+        const double away = length_of(x - a->edge.qx, y - a->edge.qy);
         if (edge_spans(&a->edge, x, y) && edge_spans(&b->edge, x, y) && away < best) {
             best = away;
             *at = found[i];
@@ -122,7 +122,7 @@ static bool meet_small(const struct mover *m, size_t i, size_t j, struct rab_poi
     if (m->moved[i].point || m->moved[j].point || fabs(turn) * m->distance > least_step ||
         cosine < 0.1 || m->moved[i].depth < m->distance || m->moved[j].depth < m->distance)
         return false;
-    const double length = hypot(way.x, way.y);
+    const double length = length_of(way.x, way.y);
     *at = sideways(m, (struct rab_point){e->qx, e->qy},
                    (struct rab_point){way.x / length, way.y / length}, m->distance / cosine);
     return true;
@@ -188,7 +188,7 @@ static bool round_corner(struct mover *m, const struct edge *e, const struct edg
     if (m->join == RAB_JOIN_MITRE && cosine * m->limit >= 1) {
         const double reach = m->distance / cosine;
         const struct rab_point way = {t.x + u.x, t.y + u.y};
-        const double length = hypot(way.x, way.y);
+        const double length = length_of(way.x, way.y);
         const struct rab_point tip =
             sideways(m, corner, (struct rab_point){way.x / length, way.y / length}, reach);
         return add(m, from, 0) && add(m, tip, 0) && add(m, to, 0);
@@ -206,7 +206,7 @@ static size_t take_edges(struct mover *m, const struct rab_outline *o)
 
     for (size_t i = 1; i <= o->count; i++) {
         const struct rab_vertex v = o->vertices[i < o->count ? i : 0];
-        if (hypot(v.x - from.x, v.y - from.y) > short_edge) {
+        if (length_of(v.x - from.x, v.y - from.y) > short_edge) {
             m->edges[n++] = edge_make(from.x, from.y, v.x, v.y, from.bulge);
             from = v;
         } else if (i < o->count) {
@@ -227,7 +227,7 @@ static bool closes_up(const struct mover *m, const struct rab_outline *o)
 {
     const struct rab_box b = rab_outline_box(o);
 
-    return fmin(b.x1 - b.x0, b.y1 - b.y0) < 2 * m->distance - least_step &&
+    return lesser(b.x1 - b.x0, b.y1 - b.y0) < 2 * m->distance - least_step &&
            m->side * rab_outline_area(o) < 0;
 }
 

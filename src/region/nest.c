@@ -85,7 +85,7 @@ static bool is_next(const struct seal *s, size_t i, size_t j)
 
 static double at_ends(const struct edge *e, struct rab_point p)
 {
-    return fmin(hypot(p.x - e->px, p.y - e->py), hypot(p.x - e->qx, p.y - e->qy));
+    return lesser(length_of(p.x - e->px, p.y - e->py), length_of(p.x - e->qx, p.y - e->qy));
 }
 
 /* How far an edge goes to the shallower side of another that it meets at a point. */
@@ -95,7 +95,7 @@ static double depth_beyond(const struct edge *e, const struct edge *of, struct r
     const double after = fabs(edge_side(of, (e->qx + at.x) / 2, (e->qy + at.y) / 2));
     const double from = fabs(edge_side(of, e->px, e->py)), to = fabs(edge_side(of, e->qx, e->qy));
 
-    return fmin(fmax(before, from), fmax(after, to));
+    return lesser(greater(before, from), greater(after, to));
 }
 
 static bool check_pair(void *context, size_t i, size_t j)

@@ -38,7 +38,7 @@ static bool continues(const struct loops *l, const struct step *s, const struct 
     if (s->edge == t->edge)
         return s->backwards == t->backwards;
     const double ke = s->backwards ? -e->k : e->k, kf = t->backwards ? -f->k : f->k;
-    const double c = fmin(e->chord, f->chord);
+    const double c = lesser(e->chord, f->chord);
     if (fabs(ke - kf) * c * c > 16 * same)
         return false;
     /* The input edges may overlap, so their directions are compared at the joint. */
@@ -84,7 +84,7 @@ static bool join(struct loops *l, size_t first, size_t n, double x, double y, st
     const struct edge on = source(l, &l->steps[best]);
     for (size_t i = 0; i < n; i++) {
         const struct step *t = &l->steps[(first + i) % all], *u = &l->steps[(first + i + 1) % all];
-        const double half = hypot(u->x - t->x, u->y - t->y) * fabs(on.k) / 2;
+        const double half = length_of(u->x - t->x, u->y - t->y) * fabs(on.k) / 2;
         angle += half < 0.9 ? copysign(2 * asin(half), on.k) : 4 * atan(t->bulge);
     }
     struct edge parts[2];
@@ -101,7 +101,7 @@ static bool join(struct loops *l, size_t first, size_t n, double x, double y, st
         parts[1] = edge_make(mx, my, x, y, b);
         count = 2;
     } else {
-        const double half = hypot(x - s->x, y - s->y) * fabs(on.k) / 2;
+        const double half = length_of(x - s->x, y - s->y) * fabs(on.k) / 2;
         const double b = half < 0.9 ? copysign(half / (1 + sqrt((1 - half) * (1 + half))), on.k)
                                     : tan(angle / 4);
         parts[0] = edge_make(s->x, s->y, x, y, b);
@@ -117,10 +117,10 @@ static bool join(struct loops *l, size_t first, size_t n, double x, double y, st
         const struct rab_point m = edge_middle(&e);
         double off = 1e300, middle = 1e300;
         for (size_t p = 0; p < count; p++) {
-            off = fmin(off, edge_distance(&parts[p], t->x, t->y));
-            middle = fmin(middle, edge_distance(&parts[p], m.x, m.y));
+            off = lesser(off, edge_distance(&parts[p], t->x, t->y));
+            middle = lesser(middle, edge_distance(&parts[p], m.x, m.y));
         }
-        fits = fmax(off, middle) <= 3 * l->arr->same;
+        fits = greater(off, middle) <= 3 * l->arr->same;
     }
     if (!fits) {
         for (size_t i = 0; i < n; i++) {
@@ -145,7 +145,7 @@ static bool emit(struct loops *l, struct rab_error *err)
     for (size_t i = 0; i < n; i++) {
         const struct step *s = &l->steps[i], *t = &l->steps[i + 1 < n ? i + 1 : 0];
         area += edge_area_of(s->x, s->y, t->x, t->y, s->bulge);
-        length += hypot(t->x - s->x, t->y - s->y) * (1 + fabs(s->bulge));
+        length += length_of(t->x - s->x, t->y - s->y) * (1 + fabs(s->bulge));
     }
     /* Nothing a blade could follow. */
     if (n < 2 || fabs(area) <= 2 * l->arr->same * length)

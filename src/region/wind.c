@@ -92,7 +92,7 @@ static bool join_doubles(struct arrangement *arr, struct rab_error *err)
             const struct way *v = &ways[i], *w = &ways[i + 1];
             const struct rab_point a = arr->spot[s], b = arr->spot[v->other];
             if (v->other != w->other ||
-                fabs(v->bulge - w->bulge) * hypot(a.x - b.x, a.y - b.y) > 4 * arr->same)
+                fabs(v->bulge - w->bulge) * length_of(a.x - b.x, a.y - b.y) > 4 * arr->same)
                 continue;
             /* The later one takes over, so that a whole run ends in one piece. */
             struct piece *p = &arr->piece[v->half / 2], *q = &arr->piece[w->half / 2];
@@ -125,10 +125,10 @@ static double angle_of(struct rab_point t)
 static double heading(const struct edge *e, double same)
 {
     struct rab_point t = edge_leaves(e);
-    const double s = e->k * fmin(2 * same, e->chord) / 2;
+    const double s = e->k * lesser(2 * same, e->chord) / 2;
 
     if (fabs(s) > 1e-6) {
-        const double c = sqrt(fmax(0, (1 - s) * (1 + s)));
+        const double c = sqrt(greater(0, (1 - s) * (1 + s)));
         t = (struct rab_point){t.x * c - t.y * s, t.x * s + t.y * c};
     }
     return angle_of(t);
@@ -149,7 +149,7 @@ static bool to_the_right(const struct ray *v, const struct ray *w)
 {
     const bool v_short = v->edge.chord <= w->edge.chord;
     const struct edge *s = v_short ? &v->edge : &w->edge, *l = v_short ? &w->edge : &v->edge;
-    const double gap = hypot(s->qx - l->qx, s->qy - l->qy);
+    const double gap = length_of(s->qx - l->qx, s->qy - l->qy);
     struct rab_point at = {s->qx, s->qy};
 
     if (gap <= 1e-3 * s->chord) {
@@ -589,7 +589,7 @@ static bool winds_so(const struct arrangement *arr, const struct box_tree *chain
     for (int i = 0; i < 3; i++) {
         const struct rab_point p = edge_part_way(e, parts[i]);
         double nx = e->nx - e->k * (p.x - e->px), ny = e->ny - e->k * (p.y - e->py);
-        const double n = hypot(nx, ny);
+        const double n = length_of(nx, ny);
         nx *= aside / n;
         ny *= aside / n;
         if (winding_at(arr, chains, p.x + nx, p.y + ny) == left)
