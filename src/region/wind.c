@@ -615,6 +615,9 @@ static bool component_winds_so(const struct arrangement *arr, const struct box_t
     }
     for (uint32_t n = c->lo; n < c->hi; n++) {
         const struct piece *p = &arr->piece[arr->by_component[n]];
+        /* Where only two pieces meet one follows the other: the first of each way is enough. */
+        if (n > c->lo && arr->around_start[p->a + 1] - arr->around_start[p->a] == 2)
+            continue;
         const struct edge e = piece_edge(arr, p);
         if (!p->doubled && !winds_so(arr, chains, &e, p->edge, c->base + p->right + p->weight))
             return false;
