@@ -66,9 +66,9 @@ static bool add(struct mover *m, struct rab_point p, double bulge)
     return chains_add(&m->chains, p.x, p.y, bulge, m->same, m->err);
 }
 
-/* Turn from one edge's direction to the next one's, -pi to pi. On a way nearly straight back the
- * directions at the corner, which very short edges do not hold well, leave the sign in doubt: the
- * side on which one edge lies of the other decides. */
+/* Turn from one edge's direction to the next one's, about -pi to pi. On a way nearly straight back
+ * the directions at the corner, which very short edges do not hold well, leave the sign in doubt:
+ * the side on which one edge lies of the other decides. */
 static double turn_at(const struct edge *e, const struct edge *next)
 {
     const struct rab_point t = edge_arrives(e), u = edge_leaves(next);
@@ -84,7 +84,7 @@ static double turn_at(const struct edge *e, const struct edge *next)
         /* Left of the way back is right of the way there: a turn to the right. */
         const bool right_turn = next_short ? side < 0 : side > 0;
         if (right_turn != (turn < 0))
-            return right_turn ? -RAB_PI : RAB_PI;
+            return right_turn ? turn - 2 * RAB_PI : turn + 2 * RAB_PI;
     }
     return turn;
 }
