@@ -143,7 +143,7 @@ static void add_option(struct rab_text *text, const struct option *option)
     if (label.failed)
         text->failed = true;
     else
-        add_row(text, label.data, option->help);
+        add_row(text, label.data ? label.data : "", option->help);
     rab_text_clear(&label);
 }
 
@@ -220,7 +220,7 @@ static void add_manual_option(struct rab_text *text, const struct option *option
         text->failed = true;
     } else {
         rab_text_add(text, ".TP\n");
-        add_roff_words(text, label.data);
+        add_roff_words(text, label.data ? label.data : "");
         add_roff_words(text, option->help);
     }
     rab_text_clear(&label);

@@ -121,7 +121,7 @@ static bool run(int count, char **words, struct arguments *arguments, struct rab
         help_overview(&text);
     if (text.length || text.failed)
         ok = print(&text, err);
-    else
+    else if (arguments->command)
         ok = arguments->command->run(arguments, &text, err) && print(&text, err);
     rab_text_clear(&text);
     return ok;

@@ -331,8 +331,10 @@ static bool make_plain(struct cutter *cutter, struct rab_backings *made, struct 
     const bool simple = o->form == RAB_FORM_SIMPLE;
     int *left = malloc((made->count + 1) * sizeof *left);
     size_t count = 0;
-    bool ok = left || rab_fail_memory(err);
+    bool ok = true;
 
+    if (!left)
+        return rab_fail_memory(err);
     for (size_t i = 0; ok && i < made->count; i++) {
         struct rab_backing *piece = &made->items[i];
         struct rab_backings others = *made;

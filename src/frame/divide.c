@@ -208,6 +208,7 @@ static double off_cubic(const struct rab_curve *curve, struct rab_point point)
     return off;
 }
 
+/* NOLINTNEXTLINE(misc-no-recursion): at most 12 deep */
 static bool add_span_curves(struct work *w, const struct span *span, double from, double to,
                             int depth)
 {

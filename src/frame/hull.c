@@ -271,9 +271,9 @@ bool hull_outline(const struct field *field, size_t site, struct rab_outline *ou
 
     for (size_t o = 0; o < self->count; o++)
         most += field->first[self->openings[o] + 1] - field->first[self->openings[o]];
-    struct mark *marks = malloc(most * (ON_ARC + 1) * sizeof *marks);
+    struct mark *marks = malloc((most * (ON_ARC + 1) + 1) * sizeof *marks);
     struct mark *hull = malloc((2 * most * (ON_ARC + 1) + 2) * sizeof *hull);
-    size_t *circles = malloc(field->first[field->frame->count] * sizeof *circles);
+    size_t *circles = malloc((field->first[field->frame->count] + 1) * sizeof *circles);
     if (!marks || !hull || !circles) {
         free(marks);
         free(hull);

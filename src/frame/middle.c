@@ -371,6 +371,7 @@ static double edge_of_sight(const struct walk *w, struct touch touch, double see
 }
 
 /* Add what can be seen of a part in which one thing is touched. */
+/* NOLINTNEXTLINE(misc-no-recursion): at most 2 deep */
 static bool add_visible(struct walk *w, double from, double to, struct touch touch, int depth)
 {
     struct touch own_from = {UINT32_MAX, false}, own_to = own_from;
@@ -424,6 +425,7 @@ static bool alone_between(const struct walk *w, const struct sample *a, const st
                           other_than, &alone);
 }
 
+/* NOLINTNEXTLINE(misc-no-recursion): at most DEEPEST deep */
 static bool between(struct walk *w, struct sample a, struct sample b, int depth)
 {
     const double length = w->length * (b.share - a.share);

@@ -51,11 +51,11 @@ static bool begins(const char *bytes, size_t length, const char *with, size_t co
 static bool refuse_others(const char *bytes, size_t length, struct rab_error *err)
 {
     static const struct signature others[] = {
-        {"\x89PNG", 4, "a PNG picture"},     {"\xFF\xD8\xFF", 3, "a JPEG picture"},
-        {"GIF8", 4, "a GIF picture"},        {"BM", 2, "a BMP picture"},
-        {"II*\0", 4, "a TIFF picture"},      {"MM\0*", 4, "a TIFF picture"},
-        {"%PDF", 4, "a PDF document"},       {"%!PS", 4, "a PostScript document"},
-        {"PK\x03\x04", 4, "a ZIP archive"},  {"\x00\x00\x01\x00", 4, "an icon picture"},
+        {"\x89PNG", 4, "a PNG picture"},    {"\xFF\xD8\xFF", 3, "a JPEG picture"},
+        {"GIF8", 4, "a GIF picture"},       {"BM", 2, "a BMP picture"},
+        {"II*\0", 4, "a TIFF picture"},     {"MM\0*", 4, "a TIFF picture"},
+        {"%PDF", 4, "a PDF document"},      {"%!PS", 4, "a PostScript document"},
+        {"PK\x03\x04", 4, "a ZIP archive"}, {"\x00\x00\x01\x00", 4, "an icon picture"},
     };
     const char *what = NULL;
     size_t at = 0;
@@ -153,11 +153,10 @@ static void find_declared(const char *bytes, size_t length, char name[48])
 /* Encodings in which ASCII is ASCII. Stateful ones and those of mainframes are not among them. */
 static bool is_allowed(const char *name)
 {
-    static const char *const families[] = {"ISO-8859-", "ISO_8859-", "ISO8859-", "windows-",
-                                           "CP125",     "CP437",     "CP850",    "CP866",
-                                           "KOI8-",     "latin",     "macintosh", "Shift_JIS",
-                                           "EUC-",      "GB2312",    "GBK",      "GB18030",
-                                           "Big5",      "TIS-620"};
+    static const char *const families[] = {
+        "ISO-8859-", "ISO_8859-", "ISO8859-", "windows-", "CP125",     "CP437",
+        "CP850",     "CP866",     "KOI8-",    "latin",    "macintosh", "Shift_JIS",
+        "EUC-",      "GB2312",    "GBK",      "GB18030",  "Big5",      "TIS-620"};
 
     for (const char *c = name; *c; c++)
         if (!((*c >= 'A' && *c <= 'Z') || (*c >= 'a' && *c <= 'z') || (*c >= '0' && *c <= '9') ||
@@ -215,8 +214,8 @@ static bool convert(const char *bytes, size_t length, const char *encoding, stru
     return ok;
 }
 
-/* Which encoding to convert from; NULL for none, because it is UTF-8 already. *skip is the length of
- * the byte order mark. */
+/* Which encoding to convert from; NULL for none, because it is UTF-8 already. *skip is the length
+ * of the byte order mark. */
 static bool choose_encoding(const char *bytes, size_t length, const char **encoding,
                             char declared[48], size_t *skip, struct rab_warnings *notes,
                             struct rab_error *err)
@@ -343,6 +342,9 @@ static const char *skip_doctype(const char *at, const char *end)
  * parser to complain about. */
 static bool check_tags(const struct rab_text *text, struct rab_error *err)
 {
+    if (text->length == 0)
+        return true;
+
     const char *end = text->data + text->length;
 
     for (const char *at = text->data; (at = memchr(at, '<', (size_t)(end - at)));) {

@@ -81,10 +81,10 @@ struct unit_name {
 };
 
 static const struct unit_name unit_names[] = {
-    {"", LENGTH_NUMBER}, {"%", LENGTH_PERCENT}, {"px", LENGTH_PX},   {"mm", LENGTH_MM},
-    {"cm", LENGTH_CM},   {"q", LENGTH_Q},       {"in", LENGTH_IN},   {"pt", LENGTH_PT},
-    {"pc", LENGTH_PC},   {"em", LENGTH_EM},     {"ex", LENGTH_EX},   {"ch", LENGTH_CH},
-    {"rem", LENGTH_REM}, {"vw", LENGTH_VW},     {"vh", LENGTH_VH},   {"vmin", LENGTH_VMIN},
+    {"", LENGTH_NUMBER},   {"%", LENGTH_PERCENT}, {"px", LENGTH_PX}, {"mm", LENGTH_MM},
+    {"cm", LENGTH_CM},     {"q", LENGTH_Q},       {"in", LENGTH_IN}, {"pt", LENGTH_PT},
+    {"pc", LENGTH_PC},     {"em", LENGTH_EM},     {"ex", LENGTH_EX}, {"ch", LENGTH_CH},
+    {"rem", LENGTH_REM},   {"vw", LENGTH_VW},     {"vh", LENGTH_VH}, {"vmin", LENGTH_VMIN},
     {"vmax", LENGTH_VMAX},
 };
 
@@ -211,9 +211,12 @@ bool length_resolve(struct length length, enum length_axis axis, const struct le
 struct matrix matrix_join(struct matrix outer, struct matrix inner)
 {
     return (struct matrix){
-        outer.a * inner.a + outer.c * inner.b,           outer.b * inner.a + outer.d * inner.b,
-        outer.a * inner.c + outer.c * inner.d,           outer.b * inner.c + outer.d * inner.d,
-        outer.a * inner.e + outer.c * inner.f + outer.e, outer.b * inner.e + outer.d * inner.f + outer.f,
+        outer.a * inner.a + outer.c * inner.b,
+        outer.b * inner.a + outer.d * inner.b,
+        outer.a * inner.c + outer.c * inner.d,
+        outer.b * inner.c + outer.d * inner.d,
+        outer.a * inner.e + outer.c * inner.f + outer.e,
+        outer.b * inner.e + outer.d * inner.f + outer.f,
     };
 }
 
@@ -280,7 +283,6 @@ static struct matrix turn_by(double degrees)
 
 static struct matrix make_transform(enum transform_kind kind, const double *n, size_t count)
 {
-    const struct matrix same = MATRIX_SAME;
     struct matrix there = MATRIX_SAME, back = MATRIX_SAME;
 
     switch (kind) {
@@ -309,10 +311,10 @@ static struct matrix make_transform(enum transform_kind kind, const double *n, s
     case KIND_SKEW_Y:
         return (struct matrix){1, tan(n[0] * RAB_PI / 180), 0, 1, 0, 0};
     case KIND_SKEW:
-        return (struct matrix){1, count > 1 ? tan(n[1] * RAB_PI / 180) : 0,
-                               tan(n[0] * RAB_PI / 180), 1, 0, 0};
+        return (struct matrix){
+            1, count > 1 ? tan(n[1] * RAB_PI / 180) : 0, tan(n[0] * RAB_PI / 180), 1, 0, 0};
     }
-    return same;
+    return MATRIX_SAME;
 }
 
 /* The unit of a number in CSS: angles come out in degrees, lengths in px. */
@@ -322,14 +324,14 @@ static bool take_unit(struct slice *from, double *value)
         const char *name;
         double factor;
     } units[] = {
-        {"deg", 1},       {"grad", 0.9},          {"rad", 180 / RAB_PI}, {"turn", 360},
-        {"px", 1},        {"mm", 96 / 25.4},      {"cm", 96 / 2.54},     {"in", 96},
+        {"deg", 1},        {"grad", 0.9},     {"rad", 180 / RAB_PI}, {"turn", 360},
+        {"px", 1},         {"mm", 96 / 25.4}, {"cm", 96 / 2.54},     {"in", 96},
         {"pt", 96.0 / 72}, {"pc", 16},
     };
     size_t length = 0;
 
-    while (length < from->length && ((from->text[length] | 0x20) >= 'a' &&
-                                     (from->text[length] | 0x20) <= 'z'))
+    while (length < from->length &&
+           ((from->text[length] | 0x20) >= 'a' && (from->text[length] | 0x20) <= 'z'))
         length++;
     if (length == 0)
         return true;
@@ -399,10 +401,11 @@ bool transform_read(struct slice text, bool css, int line, struct matrix *out,
         from.length = 0;
     while (from.length > 0) {
         if (!take_transform(&from, css, &one))
-            return rab_fail_line(err, RAB_FAULT_INPUT, line,
-                                 "transform=\"%s\" is not understood; it wants matrix(a b c d e f), "
-                                 "translate, scale, rotate, skewX or skewY with numbers",
-                                 quote_text(whole.text, whole.length).text);
+            return rab_fail_line(
+                err, RAB_FAULT_INPUT, line,
+                "transform=\"%s\" is not understood; it wants matrix(a b c d e f), "
+                "translate, scale, rotate, skewX or skewY with numbers",
+                quote_text(whole.text, whole.length).text);
         all = matrix_join(all, one);
         skip_comma(&from);
     }
