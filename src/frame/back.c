@@ -384,6 +384,13 @@ static bool measure(struct cutter *cutter, size_t site, const struct reach *reac
         return false;
     if (!fine)
         return bad_piece(field, site, "keeps off other openings and the edge", err);
+    /* Bridges and plain shapes reach beyond the seam and were held against other pieces instead. */
+    if (!cutter->options->lap && piece->shape == RAB_SHAPE_GROWN && piece->opening_count == 1) {
+        if (!piece_keeps_sides(cutter, site, &piece->region, &fine, err))
+            return false;
+        if (!fine)
+            return bad_piece(field, site, "leaves its neighbours their half of the web", err);
+    }
 
     piece->area = rab_region_area(&piece->region);
     piece->perimeter = rab_region_perimeter(&piece->region);

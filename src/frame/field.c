@@ -350,12 +350,8 @@ static bool chosen(const struct field *field, size_t arc, struct choice choice)
         return true;
     case AMONG_SERVED:
         return site != NO_SITE;
-    case AMONG_UNSERVED:
-        return site == NO_SITE;
     case AMONG_SITE:
         return site == choice.site;
-    case AMONG_BUT:
-        return site != NO_SITE && site != choice.site;
     }
     return false;
 }

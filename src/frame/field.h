@@ -70,10 +70,10 @@ bool near_others(const struct field *field, size_t site, struct rab_box box, str
 void near_clear(struct near *near);
 
 /* Which of them are asked. */
-enum among { AMONG_ALL, AMONG_SERVED, AMONG_UNSERVED, AMONG_SITE, AMONG_BUT };
+enum among { AMONG_ALL, AMONG_SERVED, AMONG_SITE };
 struct choice {
     enum among among;
-    size_t site; /* SITE: of this site; BUT: served, but not of this one */
+    size_t site; /* SITE: of this one */
 };
 
 /* The nearest edge to a point, less than `within` away. Returns NO_SITE when there is none. */
