@@ -3,10 +3,12 @@
 #define RABBET_RABBET_H
 
 #include "base.h"
+#include "edge.h"
 #include "frame.h"
 #include "outline.h"
 #include "read.h"
 #include "region.h"
+#include "shape.h"
 #include "write.h"
 
 #endif

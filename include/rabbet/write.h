@@ -12,28 +12,6 @@
 
 /* ---- sheets ---------------------------------------------------------------------------- */
 
-/* What a machine does along a path. Names follow ISO 19593-1 (processing steps); the standard has
- * none for drawing with a pen, that one is ours. */
-enum rab_operation {
-    RAB_CUT,
-    RAB_PART_CUT,
-    RAB_CREASE,
-    RAB_PERFORATE,
-    RAB_DRAW,
-    RAB_GLUE,
-    RAB_OPERATIONS, /* how many there are */
-};
-/* "Cutting", "PartialCutting", "Creasing", "Perforating", "Drawing", "Gluing". */
-RAB_API const char *rab_operation_name(enum rab_operation operation);
-/* The same in capitals: the layer in a DXF. */
-RAB_API const char *rab_operation_layer(enum rab_operation operation);
-
-struct rab_path {
-    enum rab_operation operation;
-    int piece; /* the piece that it belongs to, from 1; 0 when it belongs to none */
-    struct rab_outline outline;
-};
-
 /* A page with paths, origin at its lower left corner. Start from {0} and give it its size. */
 struct rab_sheet {
     double width, height;

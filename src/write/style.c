@@ -27,15 +27,10 @@ static const struct line_style styles[RAB_LINES] = {
 const enum rab_operation style_order[RAB_OPERATIONS] = {RAB_DRAW,     RAB_GLUE,      RAB_CREASE,
                                                         RAB_PART_CUT, RAB_PERFORATE, RAB_CUT};
 
-static const struct {
-    const char *name, *layer, *words;
-} operations[RAB_OPERATIONS] = {
-    [RAB_CUT] = {"Cutting", "CUTTING", "Cut through"},
-    [RAB_PART_CUT] = {"PartialCutting", "PARTIALCUTTING", "Cut part of the depth"},
-    [RAB_CREASE] = {"Creasing", "CREASING", "Crease"},
-    [RAB_PERFORATE] = {"Perforating", "PERFORATING", "Perforate"},
-    [RAB_DRAW] = {"Drawing", "DRAWING", "Draw with a pen"},
-    [RAB_GLUE] = {"Gluing", "GLUING", "Glue here"},
+static const char *const operation_words[RAB_OPERATIONS] = {
+    [RAB_CUT] = "Cut through",      [RAB_PART_CUT] = "Cut part of the depth",
+    [RAB_CREASE] = "Crease",        [RAB_PERFORATE] = "Perforate",
+    [RAB_DRAW] = "Draw with a pen", [RAB_GLUE] = "Glue here",
 };
 
 const struct line_style *style_of_line(enum rab_line line)
@@ -47,19 +42,7 @@ const struct line_style *style_of_line(enum rab_line line)
 const char *style_operation_words(enum rab_operation operation)
 {
     assert((int)operation >= 0 && operation < RAB_OPERATIONS);
-    return operations[operation].words;
-}
-
-const char *rab_operation_name(enum rab_operation operation)
-{
-    assert((int)operation >= 0 && operation < RAB_OPERATIONS);
-    return operations[operation].name;
-}
-
-const char *rab_operation_layer(enum rab_operation operation)
-{
-    assert((int)operation >= 0 && operation < RAB_OPERATIONS);
-    return operations[operation].layer;
+    return operation_words[operation];
 }
 
 uint32_t rab_line_colour(enum rab_line line)
