@@ -30,7 +30,7 @@ RAB_API size_t rab_edge_count(double length, double pitch);
 
 /* What an edge came out as, and its stretches in the order in which they are met. */
 struct rab_edge {
-    struct rab_drawn drawn;
+    struct rab_figure figure;
     struct rab_run *runs;
     size_t run_count;
 };

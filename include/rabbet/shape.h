@@ -95,14 +95,14 @@ struct rab_place {
 };
 /* What a shape came out as. The paths are what is not cut from the paper's outlines; their piece
  * is 0. */
-struct rab_drawn {
+struct rab_figure {
     struct rab_region paper;
     struct rab_path *paths;
     size_t path_count;
     struct rab_place *places;
     size_t place_count;
 };
-RAB_API void rab_drawn_clear(struct rab_drawn *drawn);
+RAB_API void rab_figure_clear(struct rab_figure *figure);
 
 /*
  * Draw a shape.
@@ -114,7 +114,7 @@ RAB_API void rab_drawn_clear(struct rab_drawn *drawn);
  *            With a line, the text begins with the shape's name or file.
  */
 RAB_API bool rab_shape_draw(const struct rab_library *library, const struct rab_shape *shape,
-                            const double *values, double tolerance, struct rab_drawn *out,
+                            const double *values, double tolerance, struct rab_figure *out,
                             struct rab_error *err);
 
 /* One repeat of a motif: x from 0 to the pitch, paper below, valleys at 0, peaks at the depth. */
