@@ -33,10 +33,6 @@ static const struct option option_round_to = {
     "round-to", 0, "LEN,...", false,
     "The diameters of the circles that you own, as in 25mm,1in: a backing becomes the smallest of "
     "them that leaves the seam and fits."};
-static const struct option option_face = {
-    "face", 0, "up|down", false,
-    "How the paper lies when it is cut, good face up or down; down writes the pieces left for "
-    "right. up unless given."};
 static const struct option option_arrange = {
     "arrange", 0, "place|rows", false,
     "rows: the pieces side by side on sheets. place: where they lie behind the frame, as seen from "
@@ -152,7 +148,8 @@ static bool read_options(const struct arguments *arguments, struct job *job, str
         !option_length(arguments, "gap", true, &job->gap, err) ||
         !option_choice(arguments, "read", &job->read, err) ||
         !option_length(arguments, "join", true, &job->join, err) ||
-        !option_choice(arguments, "units", &job->units, err) || !check_outputs(arguments, err))
+        !option_choice(arguments, "units", &job->units, err) ||
+        !check_outputs(arguments, arguments->operand, err))
         return false;
     if (job->arrange == ARRANGE_PLACE &&
         (option_given(arguments, "sheet") || option_given(arguments, "gap")))
@@ -509,7 +506,8 @@ static bool back(struct arguments *arguments, struct rab_text *said, struct rab_
     struct rab_reading_report read = {0};
     bool ok = false;
 
-    if (!read_options(arguments, &job, err) || !read_drawing(arguments, &job.drawing, err) ||
+    if (!read_options(arguments, &job, err) ||
+        !read_drawing(arguments, arguments->operand, &job.drawing, err) ||
         !rab_drawing_region(&job.drawing, reading_of(job.read), job.join, &job.paper, &read,
                             &arguments->warnings, err))
         goto done;

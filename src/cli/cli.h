@@ -29,21 +29,24 @@ struct arguments;
 struct command {
     const char *name;
     const char *operand; /* what it takes beside options, "FRAME"; NULL for nothing */
-    const char *summary; /* half a line */
-    const char *about;   /* paragraphs, a line end between them */
+    bool operand_optional;
+    bool settings;                       /* takes PARAMETER=VALUE too */
+    const char *summary;                 /* half a line */
+    const char *about;                   /* paragraphs, a line end between them */
     const struct option *const *options; /* the last is NULL */
     const struct example *examples;      /* the last has no line */
     /* What it adds to `said` is printed when all files are written. */
     bool (*run)(struct arguments *arguments, struct rab_text *said, struct rab_error *err);
 };
 
-extern const struct command back_command, convert_command, mat_command;
+extern const struct command back_command, convert_command, edge_command, mat_command, shape_command,
+    shapes_command;
 extern const struct command *const commands[]; /* the last is NULL */
 
 /* Options that several commands have. */
 extern const struct option option_output, option_report, option_tolerance, option_units,
     option_mirror, option_dxf, option_curves, option_svg_unit, option_width, option_read,
-    option_join;
+    option_join, option_face, option_library;
 
 /* ---- what was typed: options.c --------------------------------------------------------- */
 
@@ -55,14 +58,18 @@ struct arguments {
     const struct command *command;
     struct given *given; /* in the order in which they were typed */
     size_t count, capacity;
-    const char *operand; /* NULL when there is none */
+    const char *operand;          /* NULL when there is none */
+    struct rab_setting *settings; /* PARAMETER=VALUE, in the order typed */
+    size_t setting_count, setting_capacity;
     bool help, version;
     /* What the messages speak of: NULL for the command line, else the file being read. */
     const char *place;
+    const char *source; /* the drawing that was read, NULL for none: warnings are about it */
     struct rab_warnings warnings;
 };
 
-/* Read what follows the command's name. Err: INPUT, MEMORY. */
+/* Read what follows the command's name. A word that is a setting is cut in two at its first =.
+ * Err: INPUT, MEMORY. */
 bool arguments_read(int count, char *const *words, struct arguments *arguments,
                     struct rab_error *err);
 void arguments_clear(struct arguments *arguments);
@@ -92,15 +99,17 @@ bool numbers_read(const char *text, const char *option, const char *things, int 
 
 /* ---- drawings in and files out: files.c ------------------------------------------------ */
 
-/* Read the operand as a drawing, by --tolerance and --width where the command has them. From here
- * on messages speak of that file (arguments->place) until the caller says otherwise. */
-bool read_drawing(struct arguments *arguments, struct rab_drawing *drawing, struct rab_error *err);
+/* Read a drawing, by --tolerance and --width where the command has them. From here on messages
+ * speak of that file (arguments->place) until the caller says otherwise. */
+bool read_drawing(struct arguments *arguments, const char *path, struct rab_drawing *drawing,
+                  struct rab_error *err);
 
 /* --read as the library has it; -1 when it is not given. */
 enum rab_reading reading_of(int choice);
 
-/* Has every -o an ending that can be written? To be asked before the work is done. */
-bool check_outputs(const struct arguments *arguments, struct rab_error *err);
+/* Has every -o an ending that can be written, and is none the drawing being read (NULL for none)?
+ * To be asked before the work is done. */
+bool check_outputs(const struct arguments *arguments, const char *drawing, struct rab_error *err);
 
 /* Is a picture among what -o asks for? */
 bool asks_picture(const struct arguments *arguments);
@@ -126,6 +135,16 @@ void report_box(struct rab_json *json, const char *key, struct rab_box box);
 /* Text in columns: cells divided by tabs, lines by line ends. `right` has an 'r' for each column
  * that is set to the right. */
 void add_table(struct rab_text *text, const char *cells, const char *right);
+
+/* ---- the shape library: library.c ------------------------------------------------------ */
+
+/*
+ * The shapes that come with the program, those of the data folders of the system and of the user
+ * (rabbet/shapes in each; XDG Base Directory Specification) and those of --library, which the
+ * command must have: a later shape takes the place of an earlier one of its name. Data folders
+ * that are not there are absent, a --library that is not there is an error.
+ */
+bool open_library(struct arguments *arguments, struct rab_library **library, struct rab_error *err);
 
 /* ---- help: help.c ---------------------------------------------------------------------- */
 

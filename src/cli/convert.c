@@ -70,8 +70,9 @@ static bool convert(struct arguments *arguments, struct rab_text *said, struct r
 
     if (!option_length(arguments, "join", true, &join, err) ||
         !option_choice(arguments, "read", &read, err) ||
-        !option_choice(arguments, "units", &units, err) || !check_outputs(arguments, err) ||
-        !read_drawing(arguments, &drawing, err) ||
+        !option_choice(arguments, "units", &units, err) ||
+        !check_outputs(arguments, arguments->operand, err) ||
+        !read_drawing(arguments, arguments->operand, &drawing, err) ||
         !rab_drawing_region(&drawing, reading_of(read), join, &region, &before,
                             &arguments->warnings, err))
         goto done;

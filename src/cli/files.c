@@ -33,7 +33,8 @@ static void tidy_title(char *title)
     *to = '\0';
 }
 
-bool read_drawing(struct arguments *arguments, struct rab_drawing *drawing, struct rab_error *err)
+bool read_drawing(struct arguments *arguments, const char *path, struct rab_drawing *drawing,
+                  struct rab_error *err)
 {
     struct rab_read_options options = {0};
     struct rab_text bytes = {0};
@@ -44,8 +45,8 @@ bool read_drawing(struct arguments *arguments, struct rab_drawing *drawing, stru
         (has_option(arguments, &option_width) &&
          !option_length(arguments, "width", false, &options.width, err)))
         return false;
-    arguments->place = arguments->operand;
-    ok = rab_file_read(arguments->operand, RAB_READ_LIMIT, &bytes, err) &&
+    arguments->place = arguments->source = path;
+    ok = rab_file_read(path, RAB_READ_LIMIT, &bytes, err) &&
          rab_svg_read(bytes.data ? bytes.data : "", bytes.length, &options, drawing,
                       &arguments->warnings, err);
     rab_text_clear(&bytes);
@@ -81,17 +82,16 @@ static enum ending path_ending(const char *path)
     return ENDING_UNKNOWN;
 }
 
-/* Is that name another one of the drawing being read? */
-static bool is_drawing(const struct arguments *arguments, const char *path)
+/* Are these two names of one file? */
+static bool same_file(const char *path, const char *other_path)
 {
-    struct stat drawing, other;
+    struct stat file, other;
 
-    return arguments->operand && stat(arguments->operand, &drawing) == 0 &&
-           stat(path, &other) == 0 && drawing.st_dev == other.st_dev &&
-           drawing.st_ino == other.st_ino;
+    return stat(path, &file) == 0 && stat(other_path, &other) == 0 && file.st_dev == other.st_dev &&
+           file.st_ino == other.st_ino;
 }
 
-bool check_outputs(const struct arguments *arguments, struct rab_error *err)
+bool check_outputs(const struct arguments *arguments, const char *drawing, struct rab_error *err)
 {
     for (size_t i = 0; i < arguments->count; i++) {
         const struct given *given = &arguments->given[i];
@@ -100,8 +100,8 @@ bool check_outputs(const struct arguments *arguments, struct rab_error *err)
                             "-o %.120s: its ending does not say what to write; end it with .svg, "
                             ".dxf or .png",
                             given->value);
-        if ((given->option == &option_output || given->option == &option_report) &&
-            is_drawing(arguments, given->value))
+        if ((given->option == &option_output || given->option == &option_report) && drawing &&
+            same_file(drawing, given->value))
             return rab_fail(err, RAB_FAULT_INPUT,
                             "%.120s is the drawing itself, which is not written over; give "
                             "another name",

@@ -44,6 +44,14 @@ const struct option option_read = {
 const struct option option_join = {
     "join", 0, "LEN", false,
     "Open lines whose ends are no further apart than this are joined. 0.05mm unless given."};
+const struct option option_face = {
+    "face", 0, "up|down", false,
+    "How the paper lies when it is cut, good face up or down; down writes the pieces left for "
+    "right. up unless given."};
+const struct option option_library = {
+    "library", 0, "DIR", true,
+    "A folder with shapes of your own, which come before those of the same name. Repeat it for "
+    "more folders."};
 
 /* ---- text laid out --------------------------------------------------------------------- */
 
@@ -168,7 +176,9 @@ static void add_usage(struct rab_text *text, const struct command *command)
 {
     rab_text_format(text, "rabbet %s", command->name);
     if (command->operand)
-        rab_text_format(text, " %s", command->operand);
+        rab_text_format(text, command->operand_optional ? " [%s]" : " %s", command->operand);
+    if (command->settings)
+        rab_text_add(text, " [PARAMETER=VALUE...]");
     rab_text_add(text, " [OPTION...]");
 }
 

@@ -55,13 +55,13 @@ static void say_warnings(const struct arguments *arguments)
         for (size_t j = 0; j < i && before <= ENOUGH; j++)
             before += strcmp(warnings->items[j].code, warning->code) == 0;
         if (before < ENOUGH) {
-            say(arguments, arguments->operand, warning->line, "warning: ", warning->text);
+            say(arguments, arguments->source, warning->line, "warning: ", warning->text);
         } else if (before == ENOUGH) {
             char text[80];
             for (size_t j = i; j < warnings->count; j++)
                 after += strcmp(warnings->items[j].code, warning->code) == 0;
             snprintf(text, sizeof text, "%zu more like this; --report lists all", after);
-            say(arguments, arguments->operand, 0, "warning: ", text);
+            say(arguments, arguments->source, 0, "warning: ", text);
         }
     }
 }
@@ -134,8 +134,12 @@ int main(int argc, char **argv)
 
     run(argc - 1, argv + 1, &arguments, &err);
     say_warnings(&arguments);
-    if (err.fault != RAB_FAULT_NONE)
-        say(&arguments, err.fault == RAB_FAULT_FILE ? "" : arguments.place, err.line, "", err.text);
+    if (err.fault != RAB_FAULT_NONE) {
+        /* The text names its file itself: one that cannot be read or written, or one of the shape
+         * library, where the line is. */
+        const bool named = err.fault == RAB_FAULT_FILE || (!arguments.place && err.line > 0);
+        say(&arguments, named ? "" : arguments.place, err.line, "", err.text);
+    }
     arguments_clear(&arguments);
     return exit_status(err.fault);
 }

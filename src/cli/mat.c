@@ -84,7 +84,7 @@ static bool read_options(const struct arguments *arguments, struct rab_mat_optio
         !option_length(arguments, "border", false, &made->border, err) ||
         !option_length(arguments, "weight", true, &made->weight, err) ||
         !option_length(arguments, "window-corner", true, &made->window_corner, err) ||
-        !check_outputs(arguments, err))
+        !check_outputs(arguments, NULL, err))
         return false;
 
     if (!option_given(arguments, "photo"))

@@ -104,6 +104,12 @@ static bool unknown_option(const struct command *command, const char *name, size
     if (near)
         return rab_fail(err, RAB_FAULT_INPUT, "the option --%.*s is not known; did you mean --%s?",
                         (int)smaller(length, 60), name, near);
+    if (command->settings)
+        return rab_fail(err, RAB_FAULT_INPUT,
+                        "the option --%.*s is not known; a parameter is given as %.*s=VALUE, and "
+                        "'rabbet %s --help' lists the options",
+                        (int)smaller(length, 40), name, (int)smaller(length, 40), name,
+                        command->name);
     return rab_fail(err, RAB_FAULT_INPUT,
                     "the option --%.*s is not known; 'rabbet %s --help' lists those that are",
                     (int)smaller(length, 60), name, command->name);
@@ -210,6 +216,49 @@ static bool read_letter(struct arguments *arguments, const char *word, const cha
                     word, arguments->command->name, word);
 }
 
+/* A word that stands alone. */
+static bool read_word(struct arguments *arguments, char *word, struct rab_error *err)
+{
+    const struct command *command = arguments->command;
+    void *items = arguments->settings;
+    char *equals = strchr(word, '=');
+
+    if (command->settings && equals) {
+        if (equals == word || equals[1] == '\0')
+            return rab_fail(err, RAB_FAULT_INPUT,
+                            "'%.80s' is half a setting; give PARAMETER=VALUE without blanks, as in "
+                            "width=40mm",
+                            word);
+        if (!rab_reserve(&items, &arguments->setting_capacity, arguments->setting_count + 1,
+                         sizeof *arguments->settings, err))
+            return false;
+        *equals = '\0';
+        arguments->settings = items;
+        arguments->settings[arguments->setting_count++] = (struct rab_setting){word, equals + 1};
+        return true;
+    }
+    if (command->settings && (!command->operand || arguments->operand))
+        return rab_fail(err, RAB_FAULT_INPUT,
+                        "'%.80s' is one word too many; a parameter is given as PARAMETER=VALUE "
+                        "without blanks, as in width=40mm",
+                        word);
+    if (!command->operand)
+        return rab_fail(err, RAB_FAULT_INPUT,
+                        "'%.80s' is one word too many: %s takes options only; 'rabbet %s "
+                        "--help' lists them",
+                        word, command->name, command->name);
+    if (arguments->operand)
+        return rab_fail(err, RAB_FAULT_INPUT,
+                        "'%.60s' is one word too many after '%.60s'; give one %s", word,
+                        arguments->operand, command->operand);
+    if (word[0] == '\0')
+        return rab_fail(err, RAB_FAULT_INPUT,
+                        "the %s is empty; 'rabbet %s --help' shows how it is used",
+                        command->operand, command->name);
+    arguments->operand = word;
+    return true;
+}
+
 bool arguments_read(int count, char *const *words, struct arguments *arguments,
                     struct rab_error *err)
 {
@@ -217,7 +266,8 @@ bool arguments_read(int count, char *const *words, struct arguments *arguments,
     bool options_end = false;
 
     for (int i = 0; i < count; i++) {
-        const char *word = words[i], *next = i + 1 < count ? words[i + 1] : NULL;
+        char *word = words[i];
+        const char *next = i + 1 < count ? words[i + 1] : NULL;
         bool used = false;
 
         if (!options_end && strcmp(word, "--") == 0) {
@@ -228,26 +278,14 @@ bool arguments_read(int count, char *const *words, struct arguments *arguments,
         } else if (!options_end && word[0] == '-' && word[1]) {
             if (!read_letter(arguments, word, next, &used, err))
                 return false;
-        } else if (!command->operand) {
-            return rab_fail(err, RAB_FAULT_INPUT,
-                            "'%.80s' is one word too many: %s takes options only; 'rabbet %s "
-                            "--help' lists them",
-                            word, command->name, command->name);
-        } else if (arguments->operand) {
-            return rab_fail(err, RAB_FAULT_INPUT,
-                            "'%.60s' is one word too many after '%.60s'; give one %s", word,
-                            arguments->operand, command->operand);
-        } else if (word[0] == '\0') {
-            return rab_fail(err, RAB_FAULT_INPUT, "the name of %s is empty; give a file",
-                            command->operand);
-        } else {
-            arguments->operand = word;
+        } else if (!read_word(arguments, word, err)) {
+            return false;
         }
         i += used;
         if (arguments->help || arguments->version)
             return true;
     }
-    if (command->operand && !arguments->operand)
+    if (command->operand && !command->operand_optional && !arguments->operand)
         return rab_fail(err, RAB_FAULT_INPUT,
                         "no %s is given; 'rabbet %s --help' shows how it is used", command->operand,
                         command->name);
@@ -257,6 +295,7 @@ bool arguments_read(int count, char *const *words, struct arguments *arguments,
 void arguments_clear(struct arguments *arguments)
 {
     free(arguments->given);
+    free(arguments->settings);
     rab_warnings_clear(&arguments->warnings);
     *arguments = (struct arguments){0};
 }
