@@ -146,11 +146,45 @@ void add_table(struct rab_text *text, const char *cells, const char *right);
  */
 bool open_library(struct arguments *arguments, struct rab_library **library, struct rab_error *err);
 
+/* ---- figures of shapes and edges: figure.c --------------------------------------------- */
+
+/* Of the paper and of all paths. */
+struct rab_box figure_box(const struct rab_figure *figure);
+
+/* The figure moved on to a sheet that has its size, about the middle of which it is then mirrored,
+ * if so: what lies on the paper first, then the paper's outlines. With `places` these are drawn
+ * (RAB_DRAW) too. */
+bool sheet_add_figure(struct rab_sheet *sheet, const struct rab_figure *figure, double dx,
+                      double dy, bool mirror, bool places, int piece, struct rab_error *err);
+/* The same on a sheet that is made as large as the figure. */
+bool lay_figure(const struct rab_figure *figure, bool mirror, bool places, struct rab_sheet *sheet,
+                struct rab_error *err);
+
+/* Paper, places and lines, as seen from the front. */
+bool picture_add_figure(struct rab_picture *picture, const struct rab_figure *figure,
+                        uint32_t colour, const char *meaning, struct rab_error *err);
+
+struct figure_counts {
+    size_t pieces, openings, vertices;
+};
+struct figure_counts count_figure(const struct rab_figure *figure);
+/* Area, perimeter, box, counts, operations, places: keys within the open object. */
+void report_figure(struct rab_json *json, const struct rab_figure *figure);
+/* "values": {"span_mm": 40, ...} */
+void report_values(struct rab_json *json, const struct rab_shape *shape, const double *values);
+/* The same as rows of two cells for add_table. */
+void add_values(struct rab_text *cells, const struct rab_shape *shape, const double *values,
+                bool in_first);
+
 /* ---- help: help.c ---------------------------------------------------------------------- */
 
 /* Add what `rabbet --help`, `rabbet COMMAND --help` or the manual page says. */
 void help_overview(struct rab_text *text);
 void help_command(struct rab_text *text, const struct command *command);
 void help_manual(struct rab_text *text);
+/* A word and what it is, in two columns, the second one wrapped. */
+void help_row(struct rab_text *text, const char *label, const char *words);
+/* Words wrapped at the page's edge. */
+void help_words(struct rab_text *text, const char *words, size_t indent);
 
 #endif

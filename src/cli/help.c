@@ -86,6 +86,12 @@ static void add_wrapped(struct rab_text *text, const char *words, size_t at, siz
     rab_text_add(text, "\n");
 }
 
+void help_words(struct rab_text *text, const char *words, size_t indent)
+{
+    add_spaces(text, indent);
+    add_wrapped(text, words, indent, indent);
+}
+
 /* Each paragraph of a command's description in turn, with an empty line between. */
 static const char *next_paragraph(const char **at)
 {
@@ -111,7 +117,7 @@ static void add_about(struct rab_text *text, const char *about)
 }
 
 /* "  --seam LEN", and its help beside or beneath. */
-static void add_row(struct rab_text *text, const char *label, const char *help)
+void help_row(struct rab_text *text, const char *label, const char *words)
 {
     size_t at = strlen(label) + 2;
 
@@ -122,7 +128,7 @@ static void add_row(struct rab_text *text, const char *label, const char *help)
         at = 0;
     }
     add_spaces(text, HANG - at);
-    add_wrapped(text, help, HANG, HANG);
+    add_wrapped(text, words, HANG, HANG);
 }
 
 static void option_row_label(struct rab_text *label, const struct option *option)
@@ -151,7 +157,7 @@ static void add_option(struct rab_text *text, const struct option *option)
     if (label.failed)
         text->failed = true;
     else
-        add_row(text, label.data ? label.data : "", option->help);
+        help_row(text, label.data ? label.data : "", option->help);
     rab_text_clear(&label);
 }
 
@@ -162,7 +168,7 @@ void help_overview(struct rab_text *text)
                        "  rabbet COMMAND --help\n"
                        "  rabbet --help | --version\n\nCommands:\n");
     for (size_t i = 0; commands[i]; i++)
-        add_row(text, commands[i]->name, commands[i]->summary);
+        help_row(text, commands[i]->name, commands[i]->summary);
     rab_text_add(text, "\n");
     add_wrapped(text, length_words, 0, 0);
     rab_text_add(text, "\n");
