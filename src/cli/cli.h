@@ -183,6 +183,7 @@ void help_overview(struct rab_text *text);
 void help_command(struct rab_text *text, const struct command *command);
 void help_manual(struct rab_text *text);
 /* A word and what it is, in two columns, the second one wrapped. */
+enum { HELP_HANG = 24 };
 void help_row(struct rab_text *text, const char *label, const char *words);
 /* Words wrapped at the page's edge. */
 void help_words(struct rab_text *text, const char *words, size_t indent);

@@ -55,7 +55,7 @@ const struct option option_library = {
 
 /* ---- text laid out --------------------------------------------------------------------- */
 
-enum { PAGE = 78, HANG = 24 };
+enum { PAGE = 78 };
 
 static void add_spaces(struct rab_text *text, size_t count)
 {
@@ -123,12 +123,12 @@ void help_row(struct rab_text *text, const char *label, const char *words)
 
     rab_text_add(text, "  ");
     rab_text_add(text, label);
-    if (at + 2 > HANG) {
+    if (at + 2 > HELP_HANG) {
         rab_text_add(text, "\n");
         at = 0;
     }
-    add_spaces(text, HANG - at);
-    add_wrapped(text, words, HANG, HANG);
+    add_spaces(text, HELP_HANG - at);
+    add_wrapped(text, words, HELP_HANG, HELP_HANG);
 }
 
 static void option_row_label(struct rab_text *label, const struct option *option)
