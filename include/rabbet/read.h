@@ -2,8 +2,9 @@
  * Reading drawings: from the bytes of a file to outlines, and from outlines to a region of paper.
  *
  * SVG 1.1 (second edition) with what drawing programs add to it. A drawing is read whole or not
- * at all: a renderer may show what it understood of broken path data, but a cutter must not cut half
- * an outline. docs/svg.md says what is read, what is left out with a warning and what is refused.
+ * at all: a renderer may show what it understood of broken path data, but a cutter must not cut
+ * half an outline. docs/svg.md says what is read, what is left out with a warning and what is
+ * refused.
  */
 #ifndef RABBET_READ_H
 #define RABBET_READ_H
@@ -36,11 +37,12 @@ struct rab_drawing {
 
 /* {0} is the usual case. */
 struct rab_read_options {
-    double tolerance; /* for curves fitted with arcs; 0 means 0.01 mm */
-    double width;     /* true width of what is drawn, edge to edge without stroke widths: all is
-                         scaled evenly to it; 0 = as the file says */
-    size_t elements;  /* most elements, those shown by `use` counted each time; 0: 1,000,000 */
-    size_t segments;  /* most lines, a curve counting as 5; 0: 1,000,000 */
+    double tolerance;   /* for curves fitted with arcs; 0 means 0.01 mm */
+    double width;       /* true width of what is drawn, edge to edge without stroke widths: all is
+                           scaled evenly to it; 0 = as the file says */
+    size_t elements;    /* most elements, those shown by `use` counted each time; 0: 1,000,000 */
+    size_t segments;    /* most lines, a curve counting as 5; 0: 1,000,000 */
+    enum rab_unit unit; /* of a DXF that does not state its own; NONE: mm, with a warning */
 };
 
 /* Files longer than this are refused. */
@@ -60,6 +62,20 @@ struct rab_read_options {
 RAB_API bool rab_svg_read(const char *bytes, size_t length, const struct rab_read_options *options,
                           struct rab_drawing *out, struct rab_warnings *notes,
                           struct rab_error *err);
+/*
+ * Read a DXF, text, of any version: LINE, CIRCLE, ARC, ELLIPSE, LWPOLYLINE, POLYLINE, SPLINE, and
+ * INSERT with the blocks that it names. Each entity is one line without fill. Units by $INSUNITS.
+ * The page is the drawing's limits ($LIMMIN, $LIMMAX) when all that is drawn lies within them,
+ * else the box of what is drawn. Layers that are off or frozen are left out. Otherwise as
+ * rab_svg_read.
+ */
+RAB_API bool rab_dxf_read(const char *bytes, size_t length, const struct rab_read_options *options,
+                          struct rab_drawing *out, struct rab_warnings *notes,
+                          struct rab_error *err);
+/* Either of them, told apart by what is in it. */
+RAB_API bool rab_drawing_read(const char *bytes, size_t length,
+                              const struct rab_read_options *options, struct rab_drawing *out,
+                              struct rab_warnings *notes, struct rab_error *err);
 RAB_API void rab_drawing_clear(struct rab_drawing *drawing);
 
 enum rab_reading {
@@ -87,9 +103,8 @@ struct rab_reading_report {
  *           line bridges the gap); negative means RAB_JOIN_GAP
  * out       {0}; on success the caller owns it; never empty
  * report    may be NULL; written on success
- * err       GEOMETRY when no area is enclosed, or when a line stays open (with its line in the file,
- *           the place in mm from the lower left corner of the page, and the width of the gap),
- *           MEMORY
+ * err       GEOMETRY when no area is enclosed, or when a line stays open (with its line in the
+ * file, the place in mm from the lower left corner of the page, and the width of the gap), MEMORY
  */
 RAB_API bool rab_drawing_region(const struct rab_drawing *drawing, enum rab_reading reading,
                                 double join_gap, struct rab_region *out,

@@ -47,8 +47,8 @@ bool read_drawing(struct arguments *arguments, const char *path, struct rab_draw
         return false;
     arguments->place = arguments->source = path;
     ok = rab_file_read(path, RAB_READ_LIMIT, &bytes, err) &&
-         rab_svg_read(bytes.data ? bytes.data : "", bytes.length, &options, drawing,
-                      &arguments->warnings, err);
+         rab_drawing_read(bytes.data ? bytes.data : "", bytes.length, &options, drawing,
+                          &arguments->warnings, err);
     rab_text_clear(&bytes);
     if (ok && drawing->title)
         tidy_title(drawing->title);

@@ -1,4 +1,5 @@
 #include "read/decode.h"
+#include "read/options.h"
 #include "read/reader.h"
 #include "read/subpath.h"
 #include "read/viewport.h"
@@ -276,17 +277,6 @@ static void find_page(struct rab_drawing *drawing)
     drawing->height = box.y1 - box.y0;
 }
 
-static bool check_options(const struct rab_read_options *options, struct rab_error *err)
-{
-    if (!options)
-        return true;
-    if (!(options->tolerance >= 0) || options->tolerance > FARTHEST)
-        return rab_fail(err, RAB_FAULT_INPUT, "the tolerance must be 0 or more");
-    if (!(options->width >= 0) || options->width > FARTHEST)
-        return rab_fail(err, RAB_FAULT_INPUT, "the true width must be between 0 and a kilometre");
-    return true;
-}
-
 static bool read_tree(const struct tree *tree, const struct rab_read_options *options,
                       struct rab_drawing *made, struct rab_warnings *notes, struct rab_error *err)
 {
@@ -339,7 +329,7 @@ bool rab_svg_read(const char *bytes, size_t length, const struct rab_read_option
     struct rab_drawing made = {0};
     bool ok = false;
 
-    if (!check_options(options, err) || !decode_drawing(bytes, length, &text, notes, err) ||
+    if (!options_check(options, err) || !decode_drawing(bytes, length, &text, notes, err) ||
         !tree_read(&text, elements, &tree, notes, err))
         goto done;
     rab_text_clear(&text);
