@@ -132,6 +132,8 @@ void report_warnings(struct rab_json *json, const struct rab_warnings *warnings)
 
 void report_box(struct rab_json *json, const char *key, struct rab_box box);
 
+/* Characters, not bytes, in so many bytes of UTF-8. */
+size_t text_width(const char *text, size_t length);
 /* Text in columns: cells divided by tabs, lines by line ends. `right` has an 'r' for each column
  * that is set to the right. */
 void add_table(struct rab_text *text, const char *cells, const char *right);
@@ -150,6 +152,8 @@ bool open_library(struct arguments *arguments, struct rab_library **library, str
 
 /* Of the paper and of all paths. */
 struct rab_box figure_box(const struct rab_figure *figure);
+/* Move the figure so that the lower left corner of that box is 0,0. */
+void figure_to_origin(struct rab_figure *figure);
 
 /* The figure moved on to a sheet that has its size, about the middle of which it is then mirrored,
  * if so: what lies on the paper first, then the paper's outlines. With `places` these are drawn

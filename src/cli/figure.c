@@ -17,6 +17,18 @@ struct rab_box figure_box(const struct rab_figure *figure)
     return path_boxes(figure, rab_region_box(&figure->paper));
 }
 
+void figure_to_origin(struct rab_figure *figure)
+{
+    const struct rab_box box = figure_box(figure);
+
+    for (size_t i = 0; i < figure->paper.count; i++)
+        rab_outline_move(&figure->paper.outlines[i], -box.x0, -box.y0);
+    for (size_t i = 0; i < figure->path_count; i++)
+        rab_outline_move(&figure->paths[i].outline, -box.x0, -box.y0);
+    for (size_t i = 0; i < figure->place_count; i++)
+        rab_outline_move(&figure->places[i].outline, -box.x0, -box.y0);
+}
+
 static bool add_path(struct rab_sheet *sheet, enum rab_operation operation, int piece,
                      const struct rab_outline *outline, double dx, double dy, bool mirror,
                      struct rab_error *err)

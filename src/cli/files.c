@@ -241,8 +241,8 @@ void report_box(struct rab_json *json, const char *key, struct rab_box box)
     rab_json_numbers(json, key, (const double[]){box.x0, box.y0, box.x1, box.y1}, 4, 4);
 }
 
-/* Characters, not bytes: those of UTF-8 that continue one are left out. */
-static size_t text_width(const char *text, size_t length)
+/* Bytes that continue a character of UTF-8 are left out. */
+size_t text_width(const char *text, size_t length)
 {
     size_t width = 0;
     for (size_t i = 0; i < length; i++)

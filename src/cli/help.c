@@ -69,8 +69,8 @@ static void add_wrapped(struct rab_text *text, const char *words, size_t at, siz
     bool first = true;
 
     while (*words) {
-        const size_t length = strcspn(words, " ");
-        if (!first && at + 1 + length > PAGE) {
+        const size_t length = strcspn(words, " "), width = text_width(words, length);
+        if (!first && at + 1 + width > PAGE) {
             rab_text_add(text, "\n");
             add_spaces(text, indent);
             at = indent;
@@ -79,7 +79,7 @@ static void add_wrapped(struct rab_text *text, const char *words, size_t at, siz
             at++;
         }
         rab_text_bytes(text, words, length);
-        at += length;
+        at += width;
         words += length + strspn(words + length, " ");
         first = false;
     }

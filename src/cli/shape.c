@@ -117,6 +117,7 @@ static bool shape(struct arguments *arguments, struct rab_text *said, struct rab
     if (!rab_shape_values(drawn, arguments->settings, arguments->setting_count, values, err) ||
         !rab_shape_draw(library, drawn, values, tolerance, &figure, err))
         goto done;
+    figure_to_origin(&figure);
     sheet.title = picture.title = drawn->title;
     if (!lay_figure(&figure, face == 1, option_given(arguments, "places"), &sheet, err) ||
         (asks_picture(arguments) &&
