@@ -153,8 +153,10 @@ bool rab_write_dxf(const struct rab_sheet *sheet, const struct rab_write_options
         .curves = chosen.curves == RAB_CURVES_LINES ? RAB_CURVES_LINES : RAB_CURVES_ARCS,
         .tolerance = chosen.tolerance};
 
-    to.page = (struct dxf_page){
-        .version = chosen.dxf, .extents = RAB_BOX_EMPTY, .next_handle = DXF_FIRST_ENTITY};
+    to.page = (struct dxf_page){.version = chosen.dxf,
+                                .extents = RAB_BOX_EMPTY,
+                                .sheet = {0, 0, sheet->width, sheet->height},
+                                .next_handle = DXF_FIRST_ENTITY};
     for (int i = 0; i < RAB_OPERATIONS; i++) {
         to.layer = rab_operation_layer(style_order[i]);
         for (size_t k = 0; k < sheet->count; k++) {
@@ -174,7 +176,7 @@ bool rab_write_dxf(const struct rab_sheet *sheet, const struct rab_write_options
         }
     }
     if (to.page.extents.x0 > to.page.extents.x1) /* nothing drawn: the sheet itself */
-        to.page.extents = (struct rab_box){0, 0, sheet->width, sheet->height};
+        to.page.extents = to.page.sheet;
     dxf_open(&text, &to.page);
     if (entities.length > 0)
         rab_text_bytes(&text, entities.data, entities.length);

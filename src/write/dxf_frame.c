@@ -212,7 +212,8 @@ static void add_point(struct rab_text *text, int code, double x, double y)
     dxf_number(text, code + 10, y);
 }
 
-static void add_limits(struct rab_text *text, const struct rab_box *extents)
+static void add_limits(struct rab_text *text, const struct rab_box *extents,
+                       const struct rab_box *sheet)
 {
     dxf_words(text, 9, "$EXTMIN");
     add_point(text, 10, extents->x0, extents->y0);
@@ -221,9 +222,9 @@ static void add_limits(struct rab_text *text, const struct rab_box *extents)
     add_point(text, 10, extents->x1, extents->y1);
     dxf_number(text, 30, 0);
     dxf_words(text, 9, "$LIMMIN");
-    add_point(text, 10, extents->x0, extents->y0);
+    add_point(text, 10, sheet->x0, sheet->y0);
     dxf_words(text, 9, "$LIMMAX");
-    add_point(text, 10, extents->x1, extents->y1);
+    add_point(text, 10, sheet->x1, sheet->y1);
 }
 
 /* The view that a reader opens with: the whole drawing with a rim around it. */
@@ -357,7 +358,7 @@ void dxf_open(struct rab_text *text, const struct dxf_page *page)
     const bool r2000 = page->version == RAB_DXF_R2000;
 
     dxf_groups(text, r2000 ? head_r2000 : head_r12);
-    add_limits(text, &page->extents);
+    add_limits(text, &page->extents, &page->sheet);
     dxf_groups(text, units);
     if (r2000) {
         dxf_words(text, 9, "$HANDSEED");
