@@ -111,6 +111,8 @@ enum measured {
 
 struct attribute {
     enum key key;
+    int line;
+    struct type type;
     struct expression expression;
 };
 
@@ -148,12 +150,12 @@ struct node {
  * counters as they come. */
 struct shape_file {
     struct node *nodes; /* the head's let and require and what is drawn are siblings from `first` */
-    size_t node_count, node_capacity;
+    size_t node_count;
     struct attribute *attributes;
-    size_t attribute_count, attribute_capacity;
+    size_t attribute_count;
     uint32_t first;
     size_t slot_count;
-    struct shape_arena *arena; /* texts, expressions, messages, parameters */
+    struct shape_arena *arena; /* all of this, the rab_shape too */
 };
 
 /* The expression of an attribute, NULL when it is not given. */

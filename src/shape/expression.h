@@ -8,6 +8,8 @@
 
 #include "rabbet/base.h"
 
+struct rab_parameter;
+
 enum type_kind {
     TYPE_QUANTITY, /* a number with powers of length and angle; 0 and 0: a plain number */
     TYPE_ZERO,     /* the literal 0, which fits every quantity */
@@ -39,8 +41,9 @@ struct scope {
 };
 
 struct expression {
-    const struct expression_step *steps; /* borrowed from the file's arena */
+    struct expression_step *steps; /* borrowed from the file's arena, as the text is */
     uint32_t count;
+    const char *text; /* for messages */
 };
 
 struct shape_arena;
@@ -61,6 +64,19 @@ bool expression_read(const char *text, int line, const struct scope *scope,
 bool type_fits(struct type given, struct type wanted);
 /* "a length", "a plain number", "an angle", "an area", "yes or no" ... */
 const char *type_words(struct type type);
+
+/*
+ * Give the quoted words of an expression of TYPE_WORD their numbers among a parameter's choices: of
+ * a value that is handed to another shape, whose choices are known only when all shapes have been
+ * read. Err: INPUT with the line when it has no such choice.
+ */
+bool expression_bind(struct expression *expression, int line, const struct rab_parameter *parameter,
+                     struct rab_error *err);
+
+/* Is this a name that expressions give a meaning of their own (pi, and, sin ...)? */
+bool expression_reserves(const char *name);
+/* Letters, digits, and hyphens before letters, as a name in an expression is written. */
+bool expression_name_ok(const char *name);
 
 /*
  * Work it out. Truth is 1 or 0, a choice its number. Err: GEOMETRY with the line when there is no

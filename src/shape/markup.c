@@ -1,0 +1,487 @@
+#include "shape/markup.h"
+
+#include "base/utf8.h"
+#include "shape/arena.h"
+
+#include <libxml/parser.h>
+#include <stdlib.h>
+#include <string.h>
+
+struct build {
+    struct markup markup;
+    xmlParserCtxtPtr context;
+    const char *bytes;
+    size_t length;
+    uint32_t open; /* the element that we are in; NO_ELEMENT outside the root */
+    size_t depth;
+    struct rab_text *words; /* of each open element, by depth from 1 */
+    int *words_lines;
+    bool failed;
+    struct rab_error *err;
+};
+
+/* xmlStopParser only takes effect between constructs, so every hook looks at `failed` first. */
+static void stop(struct build *build)
+{
+    build->failed = true;
+    xmlStopParser(build->context);
+}
+
+static int current_line(const struct build *build)
+{
+    return build->context->input ? build->context->input->line : 0;
+}
+
+/* ---- before the parser sees it ---- */
+
+static bool starts(const char *at, const char *end, const char *words)
+{
+    size_t length = strlen(words);
+
+    return (size_t)(end - at) >= length && memcmp(at, words, length) == 0;
+}
+
+static const char *find(const char *at, const char *end, const char *words)
+{
+    const char *found = memmem(at, (size_t)(end - at), words, strlen(words));
+
+    return found ? found : end;
+}
+
+static int line_at(const char *bytes, const char *at)
+{
+    int line = 1;
+
+    for (; bytes < at; bytes++)
+        line += *bytes == '\n';
+    return line;
+}
+
+/* The parser compares every attribute of an element with every other one, so their number is seen
+ * to first: quotation marks between one "<" and the next. What may hold them freely is passed. */
+static bool check_quotes(const char *bytes, size_t length, struct rab_error *err)
+{
+    const char *const end = bytes + length;
+    const char *at = memchr(bytes, '<', length);
+
+    while (at && at < end) {
+        const char *next = NULL;
+        size_t quotes = 0;
+
+        if (starts(at, end, "<!--"))
+            next = find(at + 4, end, "-->");
+        else if (starts(at, end, "<![CDATA["))
+            next = find(at, end, "]]>");
+        else if (starts(at, end, "<?"))
+            next = find(at, end, "?>");
+        else if (starts(at, end, "<!"))
+            return true; /* the parser refuses it */
+        for (const char *c = next ? next : at + 1; c < end && *c != '<'; c++)
+            quotes += *c == '"' || *c == '\'';
+        if (quotes > 2 * (size_t)MARKUP_ATTRIBUTES && !next)
+            return rab_fail_line(err, RAB_FAULT_INPUT, line_at(bytes, at),
+                                 "an element and its text have more than %d quotation marks; no "
+                                 "element takes so many attributes",
+                                 2 * MARKUP_ATTRIBUTES);
+        next = next ? next : at + 1;
+        at = next < end ? memchr(next, '<', (size_t)(end - next)) : NULL;
+    }
+    return true;
+}
+
+static bool check_bytes(const char *bytes, size_t length, struct rab_error *err)
+{
+    if (length > MARKUP_BYTES)
+        return rab_fail_line(err, RAB_FAULT_INPUT, 1,
+                             "the file has more than 1 MB; divide the shape into several");
+    for (size_t i = 0; i < length;) {
+        uint32_t code;
+        size_t step = utf8_decode((const unsigned char *)bytes + i, length - i, &code);
+        if (step == 0 || code == 0)
+            return rab_fail_line(err, RAB_FAULT_INPUT, line_at(bytes, bytes + i),
+                                 "the file is not UTF-8; save it as UTF-8 text");
+        i += step;
+    }
+    return check_quotes(bytes, length, err);
+}
+
+/* ---- elements ---- */
+
+/* The "<" of the start tag that has just been read, NULL when it cannot be found. */
+static const char *tag_start(const struct build *build)
+{
+    const xmlParserInput *input = build->context->input;
+    size_t left = (size_t)(input->end - input->cur);
+
+    if (left > build->length)
+        return NULL;
+    return memrchr(build->bytes, '<', build->length - left);
+}
+
+static int newlines(const char *from, const char *to)
+{
+    int count = 0;
+
+    for (; from < to; from++)
+        count += *from == '\n';
+    return count;
+}
+
+/* The line of each attribute: *at stands after the one before and is moved after this one's name.
+ */
+static int attribute_line(const char **at, const char *end, const char *name, int line)
+{
+    const size_t length = strlen(name);
+
+    for (const char *c = *at; c < end; c++) {
+        line += *c == '\n';
+        if (*c == '"' || *c == '\'') {
+            const char *close = memchr(c + 1, *c, (size_t)(end - c - 1));
+            if (!close)
+                break;
+            line += newlines(c + 1, close);
+            c = close;
+        } else if (starts(c, end, name) &&
+                   (c[-1] == ' ' || c[-1] == '\t' || c[-1] == '\n' || c[-1] == '\r') &&
+                   c + length < end && strchr(" \t\r\n=", c[length])) {
+            *at = c + length;
+            return line;
+        }
+    }
+    return line;
+}
+
+static bool add_attributes(struct build *build, struct markup_element *element,
+                           const xmlChar **list, int count)
+{
+    struct markup *markup = &build->markup;
+    const char *start = tag_start(build);
+    const char *end = build->bytes + build->length, *at = start;
+    int line = element->line;
+
+    element->attributes = (uint32_t)markup->attribute_count;
+    for (int i = 0; i < count; i++, list += 5) {
+        struct markup_attribute made = {.line = element->line};
+        void *attributes = markup->attributes;
+
+        if (list[2])
+            return rab_fail_line(build->err, RAB_FAULT_INPUT, element->line,
+                                 "<%.40s> has the attribute \"%.40s:%.40s\"; attributes here have "
+                                 "no prefix",
+                                 element->name, list[1], list[0]);
+        made.name = shape_arena_text(markup->arena, (const char *)list[0],
+                                     strlen((const char *)list[0]), build->err);
+        made.value = shape_arena_text(markup->arena, (const char *)list[3],
+                                      (size_t)(list[4] - list[3]), build->err);
+        if (!made.name || !made.value ||
+            !rab_reserve(&attributes, &markup->attribute_capacity, markup->attribute_count + 1,
+                         sizeof made, build->err))
+            return false;
+        if (at) {
+            made.line = attribute_line(&at, end, made.name, line);
+            line = made.line;
+        }
+        markup->attributes = attributes;
+        markup->attributes[markup->attribute_count++] = made;
+        element->attribute_count++;
+    }
+    return true;
+}
+
+static bool check_place(struct build *build, const char *name, const xmlChar *space, int line)
+{
+    if (!space)
+        return rab_fail_line(build->err, RAB_FAULT_INPUT, line,
+                             "<%.40s> is not in the namespace of shape files; write "
+                             "xmlns=\"" MARKUP_SPACE "\" in the root element",
+                             name);
+    if (strcmp((const char *)space, MARKUP_SPACE) != 0)
+        return rab_fail_line(build->err, RAB_FAULT_INPUT, line,
+                             "<%.40s> is in the namespace \"%.60s\"; that of shape files is "
+                             "\"" MARKUP_SPACE "\"",
+                             name, (const char *)space);
+    if (build->markup.count == MARKUP_ELEMENTS)
+        return rab_fail_line(build->err, RAB_FAULT_INPUT, line,
+                             "more than %d elements; use <repeat>, or divide the shape",
+                             MARKUP_ELEMENTS);
+    if (build->depth == MARKUP_DEPTH)
+        return rab_fail_line(build->err, RAB_FAULT_INPUT, line,
+                             "elements stand more than %d deep in each other; use a <use>",
+                             MARKUP_DEPTH);
+    return true;
+}
+
+static bool open_element(struct build *build, const xmlChar *name, const xmlChar *space,
+                         const xmlChar **list, int count)
+{
+    struct markup *markup = &build->markup;
+    const char *start = tag_start(build), *now = NULL;
+    uint32_t index = (uint32_t)markup->count;
+    struct markup_element element = {.line = current_line(build),
+                                     .parent = build->open,
+                                     .first = NO_ELEMENT,
+                                     .last = NO_ELEMENT,
+                                     .next = NO_ELEMENT};
+    void *elements = markup->elements;
+
+    if (start) {
+        now = build->bytes + build->length -
+              (build->context->input->end - build->context->input->cur);
+        element.line -= newlines(start, now);
+    }
+    if (!check_place(build, (const char *)name, space, element.line))
+        return false;
+    element.name =
+        shape_arena_text(markup->arena, (const char *)name, strlen((const char *)name), build->err);
+    if (!element.name || !add_attributes(build, &element, list, count) ||
+        !rab_reserve(&elements, &markup->capacity, markup->count + 1, sizeof element, build->err))
+        return false;
+    markup->elements = elements;
+    markup->elements[markup->count++] = element;
+    if (build->open != NO_ELEMENT) {
+        struct markup_element *parent = &markup->elements[build->open];
+        if (parent->last == NO_ELEMENT)
+            parent->first = index;
+        else
+            markup->elements[parent->last].next = index;
+        parent->last = index;
+    }
+    build->open = index;
+    build->words_lines[build->depth] = current_line(build);
+    build->depth++;
+    return true;
+}
+
+static void on_start(void *context, const xmlChar *name, const xmlChar *prefix,
+                     const xmlChar *space, int namespace_count, const xmlChar **namespaces,
+                     int count, int defaulted, const xmlChar **attributes)
+{
+    struct build *build = context;
+
+    (void)prefix;
+    (void)namespace_count;
+    (void)namespaces;
+    (void)defaulted;
+    if (!build->failed && !open_element(build, name, space, attributes, count))
+        stop(build);
+}
+
+static bool is_blank(const struct rab_text *text)
+{
+    for (size_t i = 0; i < text->length; i++)
+        if (!strchr(" \t\r\n", text->data[i]))
+            return false;
+    return true;
+}
+
+static bool close_element(struct build *build)
+{
+    struct markup_element *element = &build->markup.elements[build->open];
+    struct rab_text *words = &build->words[--build->depth];
+
+    if (!rab_text_ok(words, build->err))
+        return false;
+    if (!is_blank(words)) {
+        element->text =
+            shape_arena_text(build->markup.arena, words->data, words->length, build->err);
+        element->text_line = build->words_lines[build->depth];
+        if (!element->text)
+            return false;
+    }
+    rab_text_clear(words);
+    build->open = element->parent;
+    return true;
+}
+
+static void on_end(void *context, const xmlChar *name, const xmlChar *prefix, const xmlChar *space)
+{
+    struct build *build = context;
+
+    (void)name;
+    (void)prefix;
+    (void)space;
+    if (!build->failed && !close_element(build))
+        stop(build);
+}
+
+static void on_text(void *context, const xmlChar *text, int length)
+{
+    struct build *build = context;
+
+    if (!build->failed && build->depth > 0)
+        rab_text_bytes(&build->words[build->depth - 1], text, (size_t)length);
+}
+
+static void on_doctype(void *context, const xmlChar *name, const xmlChar *external,
+                       const xmlChar *system)
+{
+    struct build *build = context;
+
+    (void)name;
+    (void)external;
+    (void)system;
+    if (build->failed)
+        return;
+    rab_fail_line(build->err, RAB_FAULT_INPUT, current_line(build),
+                  "a DOCTYPE is not read; leave it away");
+    stop(build);
+}
+
+/* Only the five that XML knows by itself get here, and the parser has dealt with those. */
+static xmlEntityPtr find_entity(void *context, const xmlChar *name)
+{
+    struct build *build = context;
+
+    if (!build->failed) {
+        rab_fail_line(build->err, RAB_FAULT_INPUT, current_line(build),
+                      "there is no entity \"%.40s\"; write the character itself",
+                      (const char *)name);
+        stop(build);
+    }
+    return NULL;
+}
+
+/* ---- errors ---- */
+
+static const char *say(int code)
+{
+    switch (code) {
+    case XML_ERR_TAG_NAME_MISMATCH:
+        return "an end tag closes another element than the one that is open";
+    case XML_ERR_ATTRIBUTE_REDEFINED:
+        return "an element has the same attribute twice";
+    case XML_ERR_TAG_NOT_FINISHED:
+    case XML_ERR_GT_REQUIRED:
+    case XML_ERR_LTSLASH_REQUIRED:
+        return "the file ends too early or a tag is not finished";
+    case XML_ERR_DOCUMENT_EMPTY:
+        return "the file does not begin with an element";
+    case XML_ERR_DOCUMENT_END:
+        return "something stands after the end of the root element";
+    case XML_ERR_ATTRIBUTE_NOT_STARTED:
+    case XML_ERR_ATTRIBUTE_WITHOUT_VALUE:
+        return "the value of an attribute stands in quotation marks (radius=\"3mm\")";
+    case XML_ERR_ATTRIBUTE_NOT_FINISHED:
+    case XML_ERR_LT_IN_ATTRIBUTE:
+        return "the value of an attribute is not closed, or holds a < (write &lt;)";
+    case XML_ERR_SPACE_REQUIRED:
+        return "attributes need a blank between them";
+    case XML_ERR_COMMENT_NOT_FINISHED:
+        return "a comment is not closed";
+    case XML_ERR_HYPHEN_IN_COMMENT:
+        return "a comment holds two hyphens in a row";
+    case XML_ERR_NAME_REQUIRED:
+        return "a name is missing after \"<\" or \"&\" (write &lt; and &amp;)";
+    case XML_ERR_ENTITYREF_SEMICOL_MISSING:
+        return "a lone \"&\" (write &amp;)";
+    case XML_ERR_INVALID_CHAR:
+        return "a control character, which XML does not allow";
+    default:
+        return NULL;
+    }
+}
+
+#if LIBXML_VERSION >= 21200
+static void on_error(void *context, const xmlError *error)
+#else
+static void on_error(void *context, xmlError *error)
+#endif
+{
+    struct build *build = context;
+    const char *words = say(error->code);
+    int line = error->line > 0 ? error->line : current_line(build);
+
+    if (build->failed || error->level < XML_ERR_ERROR)
+        return;
+    build->failed = true;
+    if (error->code == XML_ERR_NO_MEMORY)
+        rab_fail_memory(build->err);
+    else if (words)
+        rab_fail_line(build->err, RAB_FAULT_INPUT, line, "this is not well-formed XML: %s", words);
+    else
+        rab_fail_line(build->err, RAB_FAULT_INPUT, line, "this is not well-formed XML: %.*s",
+                      (int)strcspn(error->message ? error->message : "", "\n"),
+                      error->message ? error->message : "");
+}
+
+/* ---- all together ---- */
+
+static void set_hooks(xmlSAXHandler *hooks)
+{
+    memset(hooks, 0, sizeof *hooks);
+    hooks->initialized = XML_SAX2_MAGIC;
+    hooks->internalSubset = on_doctype;
+    hooks->getEntity = find_entity;
+    hooks->startElementNs = on_start;
+    hooks->endElementNs = on_end;
+    hooks->characters = on_text;
+    hooks->ignorableWhitespace = on_text;
+    hooks->cdataBlock = on_text;
+    hooks->serror = on_error;
+}
+
+static bool parse(struct build *build)
+{
+    const int options = XML_PARSE_NONET | XML_PARSE_IGNORE_ENC;
+    xmlDocPtr document;
+
+    build->context = xmlNewParserCtxt();
+    if (!build->context)
+        return rab_fail_memory(build->err);
+    set_hooks(build->context->sax);
+    build->context->userData = build;
+    document =
+        xmlCtxtReadMemory(build->context, build->bytes, (int)build->length, NULL, "UTF-8", options);
+    xmlFreeDoc(document);
+    if (!build->failed &&
+        (!build->context->wellFormed || build->markup.count == 0 || build->open != NO_ELEMENT)) {
+        build->failed = true;
+        rab_fail_line(build->err, RAB_FAULT_INPUT,
+                      line_at(build->bytes, build->bytes + build->length),
+                      "this is not well-formed XML: the file ends too early");
+    }
+    xmlFreeParserCtxt(build->context);
+    return !build->failed;
+}
+
+bool markup_read(const char *bytes, size_t length, struct markup *out, struct rab_error *err)
+{
+    struct rab_text words[MARKUP_DEPTH] = {{0}};
+    int words_lines[MARKUP_DEPTH] = {0};
+    struct build build = {.bytes = bytes,
+                          .length = length,
+                          .open = NO_ELEMENT,
+                          .words = words,
+                          .words_lines = words_lines,
+                          .err = err};
+    bool ok = false;
+
+    if (starts(bytes, bytes + length, "\xEF\xBB\xBF")) {
+        build.bytes += 3;
+        build.length -= 3;
+    }
+    if (length == 0)
+        return rab_fail_line(err, RAB_FAULT_INPUT, 1, "the file is empty");
+    if (!check_bytes(build.bytes, build.length, err))
+        return false;
+    build.markup.arena = shape_arena_new(err);
+    if (!build.markup.arena)
+        return false;
+    if (parse(&build)) {
+        *out = build.markup;
+        build.markup = (struct markup){0};
+        ok = true;
+    }
+    for (size_t i = 0; i < MARKUP_DEPTH; i++)
+        rab_text_clear(&words[i]);
+    markup_clear(&build.markup);
+    return ok;
+}
+
+void markup_clear(struct markup *markup)
+{
+    free(markup->elements);
+    free(markup->attributes);
+    shape_arena_free(markup->arena);
+    *markup = (struct markup){0};
+}

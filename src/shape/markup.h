@@ -1,0 +1,48 @@
+/*
+ * The XML of a shape file as it stands there: elements, attributes, text, and where each begins.
+ * Nothing is known here yet about what they mean.
+ */
+#ifndef RABBET_SHAPE_MARKUP_H
+#define RABBET_SHAPE_MARKUP_H
+
+#include "rabbet/base.h"
+
+enum {
+    MARKUP_BYTES = 1 << 20,
+    MARKUP_ELEMENTS = 4096,
+    MARKUP_DEPTH = 64,
+    MARKUP_ATTRIBUTES = 32, /* of one element */
+};
+#define MARKUP_SPACE "urn:rabbet:shape:1"
+#define NO_ELEMENT ((uint32_t)-1)
+
+struct markup_attribute {
+    const char *name, *value;
+    int line;
+};
+struct markup_element {
+    const char *name;
+    int line;
+    uint32_t parent, first, last, next; /* NO_ELEMENT when there is none */
+    uint32_t attributes, attribute_count;
+    const char *text; /* all of its own text together; NULL when it is only blanks */
+    int text_line;    /* where that begins */
+};
+struct markup {
+    struct markup_element *elements; /* the first is the root */
+    size_t count, capacity;
+    struct markup_attribute *attributes;
+    size_t attribute_count, attribute_capacity;
+    struct shape_arena *arena;
+};
+
+/*
+ * Read a whole file. Nothing is loaded from elsewhere, and there are no entities to expand: a
+ * DOCTYPE is refused.
+ *
+ * err  INPUT with the line, or MEMORY
+ */
+bool markup_read(const char *bytes, size_t length, struct markup *out, struct rab_error *err);
+void markup_clear(struct markup *markup);
+
+#endif
