@@ -65,8 +65,8 @@ RAB_API bool rab_svg_read(const char *bytes, size_t length, const struct rab_rea
 /*
  * Read a DXF, text, of any version: LINE, CIRCLE, ARC, ELLIPSE, LWPOLYLINE, POLYLINE, SPLINE, and
  * INSERT with the blocks that it names. Each entity is one line without fill. Units by $INSUNITS.
- * The page is the drawing's limits ($LIMMIN, $LIMMAX) when all that is drawn lies within them,
- * else the box of what is drawn. Layers that are off or frozen are left out. Otherwise as
+ * The page is the drawing's limits ($LIMMIN, $LIMMAX) when they are not the usual ones that
+ * programs write unasked and all that is drawn lies within them, else the box of what is drawn. Layers that are off or frozen are left out. Otherwise as
  * rab_svg_read.
  */
 RAB_API bool rab_dxf_read(const char *bytes, size_t length, const struct rab_read_options *options,

@@ -46,11 +46,11 @@ static const struct option option_gap = {
     "Between the pieces in rows, and at the sheet's edge. 3mm unless given."};
 
 static const struct option *const options[] = {
-    &option_seam,   &option_output, &option_report,   &option_group, &option_only,
-    &option_skip,   &option_form,   &option_round_to, &option_clear, &option_inset,
-    &option_lap,    &option_face,   &option_arrange,  &option_sheet, &option_gap,
-    &option_width,  &option_read,   &option_join,     &option_units, &option_tolerance,
-    &option_curves, &option_dxf,    &option_svg_unit, NULL};
+    &option_seam,      &option_output,   &option_report,   &option_group,    &option_only,
+    &option_skip,      &option_form,     &option_round_to, &option_clear,    &option_inset,
+    &option_lap,       &option_face,     &option_arrange,  &option_sheet,    &option_gap,
+    &option_width,     &option_drawn_in, &option_read,     &option_join,     &option_units,
+    &option_tolerance, &option_curves,   &option_dxf,      &option_svg_unit, NULL};
 
 static const struct example examples[] = {
     {"A picture that shows the numbers of the openings:", "back frame.svg -o frame.png"},

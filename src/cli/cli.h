@@ -46,7 +46,7 @@ extern const struct command *const commands[]; /* the last is NULL */
 /* Options that several commands have. */
 extern const struct option option_output, option_report, option_tolerance, option_units,
     option_mirror, option_dxf, option_curves, option_svg_unit, option_width, option_read,
-    option_join, option_face, option_library;
+    option_join, option_drawn_in, option_face, option_library;
 
 /* ---- what was typed: options.c --------------------------------------------------------- */
 

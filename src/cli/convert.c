@@ -3,10 +3,19 @@
 
 #include <stdlib.h>
 
-static const struct option *const options[] = {&option_output, &option_read,   &option_join,
-                                               &option_width,  &option_mirror, &option_tolerance,
-                                               &option_curves, &option_dxf,    &option_svg_unit,
-                                               &option_units,  &option_report, NULL};
+static const struct option *const options[] = {&option_output,
+                                               &option_read,
+                                               &option_join,
+                                               &option_width,
+                                               &option_drawn_in,
+                                               &option_mirror,
+                                               &option_tolerance,
+                                               &option_curves,
+                                               &option_dxf,
+                                               &option_svg_unit,
+                                               &option_units,
+                                               &option_report,
+                                               NULL};
 
 static const struct example examples[] = {
     {"A drawing for a machine that takes DXF:", "convert frame.svg -o frame.dxf"},
@@ -23,7 +32,7 @@ const struct command convert_command = {
     .operand = "DRAWING",
     .summary = "Read a drawing, clean it and write it in another format.",
     .about =
-        "Reads an SVG drawing and writes what of the paper is left standing when it is cut: "
+        "Reads an SVG or DXF drawing and writes what of the paper is left standing when it is cut: "
         "outlines that cross themselves or lie on each other are resolved, arcs and circles that "
         "were drawn as curves become arcs and circles again, the ends of lines are joined. Prints "
         "how many outlines and vertices there were and are, and the size.\n"

@@ -37,14 +37,20 @@ bool read_drawing(struct arguments *arguments, const char *path, struct rab_draw
                   struct rab_error *err)
 {
     struct rab_read_options options = {0};
+    static const enum rab_unit units[] = {RAB_UNIT_MM, RAB_UNIT_CM, RAB_UNIT_IN, RAB_UNIT_PT};
     struct rab_text bytes = {0};
+    int unit = -1;
     bool ok;
 
     if ((has_option(arguments, &option_tolerance) &&
          !option_length(arguments, "tolerance", false, &options.tolerance, err)) ||
         (has_option(arguments, &option_width) &&
-         !option_length(arguments, "width", false, &options.width, err)))
+         !option_length(arguments, "width", false, &options.width, err)) ||
+        (has_option(arguments, &option_drawn_in) &&
+         !option_choice(arguments, "drawn-in", &unit, err)))
         return false;
+    if (unit >= 0)
+        options.unit = units[unit];
     arguments->place = arguments->source = path;
     ok = rab_file_read(path, RAB_READ_LIMIT, &bytes, err) &&
          rab_drawing_read(bytes.data ? bytes.data : "", bytes.length, &options, drawing,

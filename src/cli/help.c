@@ -41,6 +41,9 @@ const struct option option_read = {
     "read", 0, "filled|lines", false,
     "How the drawing is meant: filled areas are paper, or closed lines are cuts that lie in each "
     "other by turns. The drawing itself tells unless given."};
+const struct option option_drawn_in = {
+    "drawn-in", 0, "mm|cm|in|pt", false,
+    "The unit of a DXF that does not state its own. mm unless given."};
 const struct option option_join = {
     "join", 0, "LEN", false,
     "Open lines whose ends are no further apart than this are joined. 0.05mm unless given."};

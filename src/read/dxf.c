@@ -650,7 +650,15 @@ static bool find_scale(const struct dxf_reader *reader, const struct rab_box *bo
                     "size, or give the unit or the true width");
 }
 
-/* The page: the drawing's limits when all of it lies within them, else what is drawn. */
+/* Programs write these limits when nobody has set any: 420 x 297 mm, 12 x 9 in. */
+static bool is_set(const struct rab_box *limits)
+{
+    return limits->x0 != 0 || limits->y0 != 0 ||
+           !((limits->x1 == 420 && limits->y1 == 297) || (limits->x1 == 12 && limits->y1 == 9));
+}
+
+/* The page: the drawing's limits when they were set and all of it lies within them, else what is
+ * drawn. */
 static void find_page(const struct dxf_reader *reader, double scale, struct rab_drawing *drawing)
 {
     const double spare = 1e-6;
@@ -660,8 +668,9 @@ static void find_page(const struct dxf_reader *reader, double scale, struct rab_
 
     for (size_t i = 0; i < drawing->count; i++)
         page = rab_box_join(page, rab_outline_box(&drawing->items[i].outlines[0]));
-    if (l.x0 <= page.x0 + spare && l.y0 <= page.y0 + spare && l.x1 >= page.x1 - spare &&
-        l.y1 >= page.y1 - spare && l.x1 - l.x0 <= FARTHEST && l.y1 - l.y0 <= FARTHEST)
+    if (is_set(&reader->limits) && l.x0 <= page.x0 + spare && l.y0 <= page.y0 + spare &&
+        l.x1 >= page.x1 - spare && l.y1 >= page.y1 - spare && l.x1 - l.x0 <= FARTHEST &&
+        l.y1 - l.y0 <= FARTHEST)
         page = l;
     for (size_t i = 0; i < drawing->count; i++)
         rab_outline_move(&drawing->items[i].outlines[0], -page.x0, -page.y0);

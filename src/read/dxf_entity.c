@@ -289,7 +289,7 @@ static bool make_spline(const struct dxf_entity *e, double tolerance, size_t mos
 {
     struct dxf_spline spline = {.degree = (int)fmin(1000, entity_number(e, 71, 3)),
                                 .knots = e->knots,
-                                .weights = e->weights,
+                                .weights = e->weight_count > 0 ? e->weights : NULL,
                                 .count = e->count,
                                 .knot_count = e->knot_count};
     struct rab_point *points;

@@ -17,6 +17,14 @@ static const char lines[] = PAGE(
     "<g fill='none' stroke='red'><path d='M0 0H50'/><path d='M50 0V50H0V0.01'/><path d='M5 5h9v9h-9z'/>"
     "<path d='M5 5h9v9h-9z'/></g>");
 
+static const char dxf[] =
+    "0\nSECTION\n2\nTABLES\n0\nLAYER\n2\nAWAY\n62\n-1\n0\nENDSEC\n0\nSECTION\n2\nBLOCKS\n0\nBLOCK\n2\nB\n"
+    "0\nSPLINE\n71\n2\n40\n0\n40\n0\n40\n0\n40\n1\n40\n1\n40\n1\n10\n0\n20\n0\n10\n5\n20\n9\n10\n9\n20\n0\n"
+    "41\n1\n41\n2\n41\n1\n0\nLINE\n10\n0\n20\n0\n11\n9\n21\n0\n0\nENDBLK\n0\nENDSEC\n"
+    "0\nSECTION\n2\nENTITIES\n0\nINSERT\n2\nB\n41\n2\n0\nCIRCLE\n10\n50\n20\n0\n40\n5\n"
+    "0\nPOLYLINE\n70\n1\n0\nVERTEX\n10\n70\n20\n0\n42\n1\n0\nVERTEX\n10\n80\n20\n0\n0\nSEQEND\n"
+    "0\nTEXT\n0\nTEXT\n0\nENDSEC\n0\nEOF\n";
+
 static bool read_and_fill(const char *text, enum rab_reading how, double width, struct rab_error *err)
 {
     struct rab_read_options options = {.width = width};
@@ -24,7 +32,7 @@ static bool read_and_fill(const char *text, enum rab_reading how, double width, 
     struct rab_warnings notes = {0};
     struct rab_region region = {0};
     struct rab_reading_report report = {0};
-    bool ok = rab_svg_read(text, strlen(text), &options, &read, &notes, err);
+    bool ok = rab_drawing_read(text, strlen(text), &options, &read, &notes, err);
 
     if (!ok)
         cr_assert(read.count == 0 && !read.items && !read.title);
@@ -67,4 +75,10 @@ Test(scarcity, filled, .timeout = 60)
 Test(scarcity, lines, .timeout = 60)
 {
     expect_memory_errors(lines, RAB_READ_AUTO, 0);
+}
+
+Test(scarcity, dxf, .timeout = 60)
+{
+    expect_memory_errors(dxf, RAB_READ_LINES, 0);
+    expect_memory_errors(dxf, RAB_READ_LINES, 50);
 }
