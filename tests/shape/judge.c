@@ -146,6 +146,7 @@ bool judge_region(struct truth *truth, const struct rab_region *region, struct v
 
 struct item {
     const struct rab_outline *outline;
+    size_t piece;
     struct rab_box box;
 };
 
@@ -169,8 +170,14 @@ static double box_gap(struct rab_box a, struct rab_box b)
     return hypot(fmax(0, fmax(a.x0 - b.x1, b.x0 - a.x1)), fmax(0, fmax(a.y0 - b.y1, b.y0 - a.y1)));
 }
 
-/* The least distance between any two outlines of this kind of depth. */
-static double nearest_pair(const struct rab_region *region, size_t odd)
+/* The outer outline of the piece that this one bounds. */
+static size_t piece_of(const struct rab_region *region, size_t i)
+{
+    return depth_of(region, i) % 2 == 1 ? region->parents[i] : i;
+}
+
+/* The least distance between two openings, or between outlines of two pieces. */
+static double nearest_pair(const struct rab_region *region, bool openings)
 {
     struct item *items = calloc(region->count + 1, sizeof *items);
     double best = INFINITY;
@@ -179,13 +186,14 @@ static double nearest_pair(const struct rab_region *region, size_t odd)
     if (!items)
         abort();
     for (size_t i = 0; i < region->count; i++)
-        if (depth_of(region, i) % 2 == odd)
-            items[count++] =
-                (struct item){&region->outlines[i], rab_outline_box(&region->outlines[i])};
+        if (!openings || depth_of(region, i) % 2 == 1)
+            items[count++] = (struct item){&region->outlines[i], piece_of(region, i),
+                                           rab_outline_box(&region->outlines[i])};
     qsort(items, count, sizeof *items, by_left_edge);
     for (size_t i = 0; i < count; i++)
         for (size_t k = i + 1; k < count && items[k].box.x0 - items[i].box.x1 < best; k++)
-            if (box_gap(items[i].box, items[k].box) < best)
+            if ((openings || items[i].piece != items[k].piece) &&
+                box_gap(items[i].box, items[k].box) < best)
                 best = fmin(best, gap_between(items[i].outline, items[k].outline));
     free(items);
     return best;
@@ -227,15 +235,22 @@ static double nearest_reveal(const struct rab_figure *figure)
     return best;
 }
 
-/* From each opening to the edge of the place that it lies in. */
+/* From each opening to the edge of the place that it lies in; 0 where one only partly does. */
 static double nearest_overlap(const struct rab_figure *figure)
 {
     double best = INFINITY;
-    for (size_t i = 0; i < figure->paper.count; i++)
-        for (size_t p = 0; depth_of(&figure->paper, i) % 2 == 1 && p < figure->place_count; p++)
-            if (around(&figure->places[p].outline, &figure->paper.outlines[i]))
-                best =
-                    fmin(best, gap_between(&figure->places[p].outline, &figure->paper.outlines[i]));
+    for (size_t i = 0; i < figure->paper.count; i++) {
+        const struct rab_outline *opening = &figure->paper.outlines[i];
+        const struct rab_box box = rab_outline_box(opening);
+        for (size_t p = 0; depth_of(&figure->paper, i) % 2 == 1 && p < figure->place_count; p++) {
+            const struct rab_outline *place = &figure->places[p].outline;
+            if (box_gap(box, rab_outline_box(place)) > 0)
+                continue;
+            const double gap = gap_between(place, opening);
+            if (gap == 0 || around(place, opening))
+                best = fmin(best, gap);
+        }
+    }
     return best;
 }
 
@@ -261,9 +276,9 @@ bool judge_promises(const struct reading *reading, const struct rab_figure *figu
         else if (strcmp(p->what, "height") == 0)
             got = box.y1 - box.y0;
         else if (strcmp(p->what, "web") == 0)
-            got = nearest_pair(paper, 1);
+            got = nearest_pair(paper, true);
         else if (strcmp(p->what, "gap") == 0)
-            got = nearest_pair(paper, 0);
+            got = nearest_pair(paper, false);
         else if (strcmp(p->what, "border") == 0)
             got = nearest_border(paper);
         else if (strcmp(p->what, "reveal") == 0)

@@ -235,7 +235,10 @@ static struct value power(struct work *work)
     if (take(work, "^")) {
         const double exponent =
             take(work, "-") ? -plain_number(work) : (skip(work), plain_number(work));
-        value = number_of(pow(value.number, exponent));
+        double result = 1;
+        for (double n = 0; n < fabs(exponent); n++)
+            result *= value.number;
+        value = number_of(exponent < 0 ? 1 / result : result);
     }
     return value;
 }

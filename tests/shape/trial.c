@@ -9,6 +9,16 @@ static double slack_of(const struct reading *reading)
     return reading->rounded ? 0.021 : 1e-6;
 }
 
+/* Messages address the maker: "give at most 40 mm", "choose ...". */
+static bool says_what_to_do(const char *message)
+{
+    static const char *const words[] = {"give", "choose", "take", "use", "leave"};
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (strstr(message, words[i]))
+            return true;
+    return false;
+}
+
 enum outcome judge_refusal(const struct reading *reading, bool drawn, const struct rab_error *err,
                            struct verdict *verdict)
 {
@@ -23,6 +33,8 @@ enum outcome judge_refusal(const struct reading *reading, bool drawn, const stru
         wrong(verdict, "not drawn, although the file demands nothing else: %s", err->text);
     else if (err->fault != RAB_FAULT_INPUT)
         wrong(verdict, "refused with another fault than INPUT: %s", err->text);
+    else if (!says_what_to_do(err->text))
+        wrong(verdict, "the message does not say what to give: %s", err->text);
     else if (!reading_says(broken, err->text))
         wrong(verdict, "refused in other words than those of line %ld: %s",
               xmlGetLineNo(broken->node), err->text);
