@@ -371,14 +371,11 @@ static const struct function {
     {"if", RULE_IF, STEP_JUMP, 0, 0},
 };
 enum { FUNCTIONS = sizeof functions / sizeof *functions };
-static const char *const words[] = {"pi", "yes", "no", "and", "or", "not"};
+static const char *const words[] = {"pi", "yes", "no", "and", "or", "not", "if"};
 enum { WORDS = sizeof words / sizeof *words };
 
 bool expression_reserves(const char *name)
 {
-    for (size_t i = 0; i < FUNCTIONS; i++)
-        if (strcmp(functions[i].name, name) == 0)
-            return true;
     for (size_t i = 0; i < WORDS; i++)
         if (strcmp(words[i], name) == 0)
             return true;

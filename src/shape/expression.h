@@ -73,7 +73,8 @@ const char *type_words(struct type type);
 bool expression_bind(struct expression *expression, int line, const struct rab_parameter *parameter,
                      struct rab_error *err);
 
-/* Is this a name that expressions give a meaning of their own (pi, and, sin ...)? */
+/* Is this a word that expressions give a meaning of their own (pi, and, yes ...)? The names of
+ * functions are free, since a function has a parenthesis after it. */
 bool expression_reserves(const char *name);
 /* Letters, digits, and hyphens before letters, as a name in an expression is written. */
 bool expression_name_ok(const char *name);
