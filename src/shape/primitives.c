@@ -174,7 +174,7 @@ static bool make_ellipse(struct scene *scene, uint32_t node, struct rab_point ce
     for (int quarter = 0; quarter < 4; quarter++) {
         const bool back = quarter % 2 != 0; /* gone along the other way */
         for (size_t i = first; i < last; i++) {
-            const size_t at = back ? last + (first - 1) - (i - 1) : i;
+            const size_t at = back ? last + 1 - i : i;
             if (!rab_outline_add(out, centre.x + side[quarter][0] * v[at].x,
                                  centre.y + side[quarter][1] * v[at].y,
                                  back ? v[at - 1].bulge : v[at].bulge, scene->run->err))
