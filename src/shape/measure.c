@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "outline/arc.h"
 #include "outline/box_tree.h"
@@ -199,6 +200,21 @@ done:
 
 /* ---- places ------------------------------------------------------------------------------ */
 
+/* Where words are written lies on the paper; only a photo has paper showing round it, or an opening
+ * before it. */
+static bool is_photo(const struct rab_place *place)
+{
+    return strcmp(place->name, "photo") == 0;
+}
+
+static const char *no_photo(const struct rab_figure *figure)
+{
+    for (size_t i = 0; i < figure->place_count; i++)
+        if (is_photo(&figure->places[i]))
+            return NULL;
+    return "the shape has no place named photo";
+}
+
 static struct rab_point first_point(const struct rab_outline *outline)
 {
     return (struct rab_point){outline->vertices[0].x, outline->vertices[0].y};
@@ -217,9 +233,11 @@ static bool measure_reveal(const struct rab_figure *figure, const bool *opening,
     const struct rab_region *paper = &figure->paper;
 
     *value = 1e300;
-    *why = figure->place_count == 0 ? "the shape has no place" : NULL;
+    *why = no_photo(figure);
     for (size_t p = 0; p < figure->place_count && !*why; p++) {
         const struct rab_outline *place = &figure->places[p].outline;
+        if (!is_photo(&figure->places[p]))
+            continue;
         double least = 1e300;
         for (size_t i = 0; i < paper->count; i++) {
             double gap;
@@ -231,13 +249,13 @@ static bool measure_reveal(const struct rab_figure *figure, const bool *opening,
                 least = fmin(least, gap);
         }
         if (least == 1e300)
-            *why = "a place has no paper round it";
+            *why = "a photo has no paper round it";
         *value = fmin(*value, least);
     }
     return true;
 }
 
-/* Every place must lie behind an opening at least, and openings that it only partly covers are 0
+/* Every photo must lie behind an opening at least, and openings that it only partly covers are 0
  * away from its edge. */
 static bool measure_overlap(const struct rab_figure *figure, const bool *opening, double *value,
                             const char **why, struct rab_error *err)
@@ -245,9 +263,11 @@ static bool measure_overlap(const struct rab_figure *figure, const bool *opening
     const struct rab_region *paper = &figure->paper;
 
     *value = 1e300;
-    *why = figure->place_count == 0 ? "the shape has no place" : NULL;
+    *why = no_photo(figure);
     for (size_t p = 0; p < figure->place_count && !*why; p++) {
         const struct rab_outline *place = &figure->places[p].outline;
+        if (!is_photo(&figure->places[p]))
+            continue;
         const struct rab_box box = rab_outline_box(place);
         double least = 1e300;
         for (size_t i = 0; i < paper->count; i++) {
@@ -261,7 +281,7 @@ static bool measure_overlap(const struct rab_figure *figure, const bool *opening
                 least = fmin(least, gap);
         }
         if (least == 1e300)
-            *why = "a place goes round no opening";
+            *why = "a photo lies behind no opening";
         *value = fmin(*value, least);
     }
     return true;
