@@ -1,6 +1,6 @@
 /*
- * Frames and what lies behind them: openings found and numbered, backings with a seam to glue,
- * mats, and pieces laid out on sheets.
+ * Frames and what lies behind them: openings found and numbered, backings with a seam to glue, and
+ * pieces laid out on sheets.
  *
  * Millimetres, x right, y up, everything as seen from the front. Structs start from {0}; on
  * success the caller owns what was made, on failure it is untouched.
@@ -180,38 +180,5 @@ RAB_API void rab_placing_clear(struct rab_placing *placing);
 RAB_API bool rab_backing_laid(const struct rab_backing *backing, double dx, double dy,
                               bool face_down, double sheet_width, struct rab_region *out,
                               struct rab_error *err);
-
-/* ---- mats ------------------------------------------------------------------------------ */
-
-struct rab_mat_options {
-    double photo_width, photo_height;
-    /* A mat behind the photo: its visible width all round. */
-    double reveal;
-    double corner; /* radius of the mat's outer corners; 0: square */
-    /* A window mat in front of it: the opening is smaller than the photo by the overlap a side. */
-    bool window;
-    double overlap;
-    double border;                    /* visible width round the opening, or 0 with a board */
-    double board_width, board_height; /* the board's size, or 0 with a border */
-    double weight;                    /* the bottom border is wider than the top one by this much */
-    double window_corner;             /* radius of the opening's corners */
-};
-/* Origin at the mat's lower left corner. All outlines counter-clockwise. */
-struct rab_mat {
-    double width, height;
-    struct rab_region region;  /* the mat, with its window when it has one */
-    struct rab_outline photo;  /* the photo's place */
-    struct rab_outline window; /* empty when there is none */
-    struct rab_box photo_box, window_box;
-};
-/*
- * Corners behind a photo are concentric: the photo's place has the radius corner - reveal, square
- * when that is 0 or less.
- *
- * err  INPUT when a measure is out of range, with what would be right; MEMORY
- */
-RAB_API bool rab_mat_make(const struct rab_mat_options *options, struct rab_mat *out,
-                          struct rab_error *err);
-RAB_API void rab_mat_clear(struct rab_mat *mat);
 
 #endif
