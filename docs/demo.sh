@@ -1,5 +1,5 @@
 #!/bin/sh
-# The lantern walk: backings, a mat and a conversion, in every format.
+# The lantern walk: backings, mats, a shape, a strip and a conversion, in every format.
 #
 #     sh docs/demo.sh [BUILD_FOLDER]
 #
@@ -38,6 +38,15 @@ rabbet back "$frame" --only 54,61-63,66,69-81 --seam 2mm --form simple --sheet 2
 
 rabbet mat --photo 5.75x3.75in --reveal 1/8in --corner 1/4in -o "$out/mat.svg" \
     -o "$out/mat.dxf" -o "$out/mat.png" --report "$out/mat.json"
+
+rabbet mat --photo 5.75x3.75in --reveal 1/2in --style scalloped -o "$out/scalloped.svg" \
+    -o "$out/scalloped.dxf" -o "$out/scalloped.png" --report "$out/scalloped.json"
+
+# From the shape library: the moon's rose window, and a strip for the quay, lanterns along its edge.
+rabbet shape rose-window -o "$out/rose.svg" -o "$out/rose.dxf" -o "$out/rose.png" \
+    --report "$out/rose.json"
+rabbet edge scallop --length 12in --width 1in -o "$out/strip.svg" -o "$out/strip.dxf" \
+    -o "$out/strip.png" --report "$out/strip.json"
 
 rabbet convert "$frame" -o "$out/frame.dxf" -o "$out/frame.png" --report "$out/frame.json"
 

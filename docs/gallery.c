@@ -38,24 +38,37 @@ struct gallery {
 
 /* ---- what is drawn --------------------------------------------------------------------- */
 
-/* A strip of several repeats, wide enough for the motif. */
+/* How far below its valleys a motif reaches with its holes and lines. */
+static bool find_foot(const struct rab_library *library, const struct rab_shape *motif,
+                      const double *values, double *foot, struct rab_error *err)
+{
+    struct rab_repeat repeat = {0};
+    struct rab_box box = {0};
+
+    if (!rab_motif_draw(library, motif, values, 0, 1, 0, &repeat, err))
+        return false;
+    for (size_t i = 0; i < repeat.holes.count; i++)
+        box = rab_box_join(box, rab_outline_box(&repeat.holes.outlines[i]));
+    for (size_t i = 0; i < repeat.path_count; i++)
+        box = rab_box_join(box, rab_outline_box(&repeat.paths[i].outline));
+    rab_repeat_clear(&repeat);
+    *foot = -box.y0;
+    return true;
+}
+
+/* A strip of several repeats. */
 static bool draw_strip(const struct rab_library *library, const struct rab_shape *motif,
                        const double *values, struct rab_figure *out, struct rab_error *err)
 {
-    enum { TRIES = 8 };
-    struct rab_strip_options options = {.length = fmax(130, 3 * values[0])};
     struct rab_edge edge = {0};
-    struct rab_error said = {0};
-    bool ok = false;
+    double foot;
 
-    options.width = values[1] + fmax(8, values[0] / 2);
-    for (int i = 0; i < TRIES && !ok; i++) {
-        said = (struct rab_error){0};
-        ok = rab_edge_strip(library, motif, values, &options, 0, &edge, &said);
-        options.width *= 1.25;
-    }
-    if (!ok)
-        return rab_fail(err, said.fault, "%s: %s", motif->name, said.text);
+    if (!find_foot(library, motif, values, &foot, err))
+        return false;
+    const struct rab_strip_options options = {.length = fmax(130, 3 * values[0]),
+                                              .width = values[1] + foot + 7};
+    if (!rab_edge_strip(library, motif, values, &options, 0, &edge, err))
+        return false;
     *out = edge.figure;
     edge.figure = (struct rab_figure){0};
     rab_edge_clear(&edge);
@@ -179,7 +192,7 @@ static void draw_line(cairo_t *cr, const struct placing *to, const struct rab_ou
     cairo_new_path(cr);
     trace(cr, to, outline);
     set_colour(cr, style->colour, 1);
-    cairo_set_line_width(cr, fmax(0.8, style->width * 3));
+    cairo_set_line_width(cr, line == RAB_LINE_CUT ? 0.8 : fmax(0.8, style->width * 3));
     cairo_set_line_cap(cr, CAIRO_LINE_CAP_BUTT);
     cairo_set_dash(cr, dashes, style->dash_count, 0);
     cairo_stroke(cr);

@@ -3,8 +3,8 @@
 
 #include <string.h>
 
-const struct command *const commands[] = {&shape_command, &mat_command, &back_command,
-                                         &convert_command, NULL};
+const struct command *const commands[] = {&shapes_command, &shape_command,   &mat_command,
+                                          &back_command,   &convert_command, NULL};
 
 /* ---- options that several commands have ------------------------------------------------ */
 

@@ -259,6 +259,14 @@ static bool set_values(const struct arguments *arguments, struct job *job, struc
 
 /* ---- what is made of it ----------------------------------------------------------------- */
 
+static bool lies_in(struct rab_box inner, struct rab_box outer)
+{
+    return inner.x0 >= outer.x0 && inner.y0 >= outer.y0 && inner.x1 <= outer.x1 &&
+           inner.y1 <= outer.y1;
+}
+
+/* The opening is what shows the photo; of several, or where the photo's place is not told, the box
+ * round all. */
 static bool draw_mat(struct job *job, struct rab_error *err)
 {
     const struct rab_place *photo = NULL;
@@ -273,10 +281,11 @@ static bool draw_mat(struct job *job, struct rab_error *err)
     job->mat = rab_region_box(&job->figure.paper);
     job->photo = photo ? rab_outline_box(&photo->outline) : RAB_BOX_EMPTY;
     job->opening = RAB_BOX_EMPTY;
-    for (size_t i = 0; i < job->figure.paper.count; i++) {
+    for (size_t i = 0; i < job->figure.paper.count && job->window; i++) {
         const struct rab_outline *outline = &job->figure.paper.outlines[i];
-        if (job->window && rab_outline_area(outline) < 0)
-            job->opening = rab_box_join(job->opening, rab_outline_box(outline));
+        const struct rab_box box = rab_outline_box(outline);
+        if (rab_outline_area(outline) < 0 && (!photo || lies_in(box, job->photo)))
+            job->opening = rab_box_join(job->opening, box);
     }
     return true;
 }

@@ -114,31 +114,50 @@ static void report_list(const struct arguments *arguments, const struct rab_libr
 
 /* ---- one shape ------------------------------------------------------------------------- */
 
-static void say_limits(const struct rab_parameter *parameter, size_t indent, bool in_first,
-                       struct rab_text *said)
+/* "usual 40 mm (≈ 1 9/16 in)" */
+static void add_limit(struct rab_text *text, const char *word,
+                      const struct rab_parameter *parameter, double value, bool in_first)
+{
+    rab_text_add(text, word);
+    rab_text_value(text, parameter, value, in_first);
+}
+
+/* Beneath what the parameter is: what it may be. */
+static void say_limits(const struct rab_parameter *parameter, bool in_first, struct rab_text *said)
+{
+    struct rab_text usual = {0}, limits = {0};
+
+    add_limit(&usual, "usual ", parameter, parameter->usual, in_first);
+    if (parameter->kind == RAB_YES_NO) {
+        rab_text_add(&limits, "yes or no");
+    } else {
+        add_limit(&limits, "least ", parameter, parameter->least, in_first);
+        add_limit(&limits, ", most ", parameter, parameter->most, in_first);
+    }
+    if (usual.failed || limits.failed) {
+        said->failed = true;
+    } else {
+        /* One line for what is short; else broken where it reads best. */
+        const bool one = parameter->kind != RAB_LENGTH;
+        if (one)
+            rab_text_format(&usual, ", %s", limits.data);
+        help_words(said, usual.failed ? "" : usual.data, HELP_HANG);
+        if (!one)
+            help_words(said, limits.data, HELP_HANG);
+    }
+    rab_text_clear(&limits);
+    rab_text_clear(&usual);
+}
+
+static void say_choices(const struct rab_parameter *parameter, struct rab_text *said)
 {
     struct rab_text words = {0};
 
-    if (parameter->kind == RAB_CHOICE) {
-        for (size_t i = 0; i < parameter->choice_count; i++) {
-            rab_text_clear(&words);
-            rab_text_format(&words, "%s: %s%s", parameter->choices[i].name,
-                            parameter->choices[i].about,
-                            i == (size_t)parameter->usual ? " (usual)" : "");
-            help_words(said, words.failed ? "" : words.data, indent);
-        }
-    } else {
-        rab_text_add(&words, "usual ");
-        rab_text_value(&words, parameter, parameter->usual, in_first);
-        if (parameter->kind == RAB_YES_NO) {
-            rab_text_add(&words, ", yes or no");
-        } else {
-            rab_text_add(&words, ", from ");
-            rab_text_value(&words, parameter, parameter->least, in_first);
-            rab_text_add(&words, " to ");
-            rab_text_value(&words, parameter, parameter->most, in_first);
-        }
-        help_words(said, words.failed ? "" : words.data, indent);
+    for (size_t i = 0; i < parameter->choice_count; i++) {
+        rab_text_clear(&words);
+        rab_text_format(&words, "%s: %s%s", parameter->choices[i].name, parameter->choices[i].about,
+                        i == (size_t)parameter->usual ? " (usual)" : "");
+        help_words(said, words.failed ? "" : words.data, HELP_HANG);
     }
     said->failed = said->failed || words.failed;
     rab_text_clear(&words);
@@ -169,7 +188,26 @@ static void add_typed(struct rab_text *text, const struct rab_parameter *paramet
     }
 }
 
-static void say_shape(const struct rab_shape *item, bool in_first, struct rab_text *said)
+/* A line that makes it, as it is typed. */
+static void say_example(const struct arguments *arguments, const struct rab_shape *item,
+                        struct rab_text *said)
+{
+    rab_text_format(said, "  rabbet %s %s", item->motif ? "edge" : "shape", item->name);
+    if (item->motif) {
+        rab_text_add(said, " --length 12in --width 1in");
+    } else if (item->parameter_count > 0) {
+        rab_text_format(said, " %s=", item->parameters[0].name);
+        add_typed(said, &item->parameters[0], item->parameters[0].usual);
+    }
+    for (size_t i = 0; i < arguments->count && item->file; i++) {
+        if (arguments->given[i].option == &option_library)
+            rab_text_format(said, " --library %s", arguments->given[i].value);
+    }
+    rab_text_format(said, " -o %s.svg -o %s.png\n", item->name, item->name);
+}
+
+static void say_shape(const struct arguments *arguments, const struct rab_shape *item,
+                      bool in_first, struct rab_text *said)
 {
     rab_text_format(said, "%s (%s, of the family %s)\n", item->name, item->title, item->family);
     help_words(said, item->about, 0);
@@ -179,20 +217,14 @@ static void say_shape(const struct rab_shape *item, bool in_first, struct rab_te
     for (size_t i = 0; i < item->parameter_count; i++) {
         const struct rab_parameter *parameter = &item->parameters[i];
         help_row(said, parameter->name, parameter->about);
-        say_limits(parameter, HELP_HANG, in_first, said);
+        if (parameter->kind == RAB_CHOICE)
+            say_choices(parameter, said);
+        else
+            say_limits(parameter, in_first, said);
     }
     if (item->parameter_count > 0)
         rab_text_add(said, "\n");
-    if (item->motif) {
-        rab_text_format(said, "  rabbet edge %s --length 12in --width 1in", item->name);
-    } else {
-        rab_text_format(said, "  rabbet shape %s", item->name);
-        if (item->parameter_count > 0) {
-            rab_text_format(said, " %s=", item->parameters[0].name);
-            add_typed(said, &item->parameters[0], item->parameters[0].usual);
-        }
-    }
-    rab_text_format(said, " -o %s.svg -o %s.png\n", item->name, item->name);
+    say_example(arguments, item, said);
 }
 
 static void report_parameter(struct rab_json *json, const struct rab_parameter *parameter)
@@ -244,13 +276,31 @@ static void report_shape(const struct arguments *arguments, const struct rab_sha
     rab_json_end(&json);
 }
 
+/* How far below its valleys a motif reaches with its holes and lines. */
+static bool find_foot(const struct rab_library *library, const struct rab_shape *motif,
+                      const double *values, double *foot, struct rab_error *err)
+{
+    struct rab_repeat repeat = {0};
+    struct rab_box box = {0};
+
+    if (!rab_motif_draw(library, motif, values, 0, 1, 0, &repeat, err))
+        return false;
+    for (size_t i = 0; i < repeat.holes.count; i++)
+        box = rab_box_join(box, rab_outline_box(&repeat.holes.outlines[i]));
+    for (size_t i = 0; i < repeat.path_count; i++)
+        box = rab_box_join(box, rab_outline_box(&repeat.paths[i].outline));
+    rab_repeat_clear(&repeat);
+    *foot = -box.y0;
+    return true;
+}
+
 /* With the usual values; of a motif a strip of a few repeats. */
 static bool draw_usual(const struct rab_library *library, const struct rab_shape *item,
                        double tolerance, struct rab_figure *figure, struct rab_error *err)
 {
     enum { REPEATS = 6 };
     struct rab_edge edge = {0};
-    double *values = calloc(item->parameter_count + 1, sizeof *values);
+    double *values = calloc(item->parameter_count + 1, sizeof *values), foot;
     bool ok = false;
 
     if (!values)
@@ -261,8 +311,10 @@ static bool draw_usual(const struct rab_library *library, const struct rab_shape
         ok = rab_shape_draw(library, item, values, tolerance, figure, err);
         goto done;
     }
+    if (!find_foot(library, item, values, &foot, err))
+        goto done;
     const struct rab_strip_options strip = {.length = REPEATS * values[0],
-                                            .width = values[0] + 2 * values[1]};
+                                            .width = values[1] + foot + values[0] / 2};
     if (!rab_edge_strip(library, item, values, &strip, tolerance, &edge, err))
         goto done;
     *figure = edge.figure;
@@ -338,7 +390,7 @@ static bool shapes(struct arguments *arguments, struct rab_text *said, struct ra
              (asks_picture(arguments) &&
               !picture_add_figure(&picture, &figure, rab_paper_colour(0), NULL, err))))
             goto done;
-        say_shape(item, units == 1, said);
+        say_shape(arguments, item, units == 1, said);
         report_shape(arguments, item, &report);
     } else {
         say_list(library, family, said);

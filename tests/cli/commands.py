@@ -20,7 +20,19 @@ import xml.etree.ElementTree as ElementTree
 
 PROGRAM, SOURCE, DRAW, MANUAL = (os.path.abspath(path) for path in sys.argv[1:5])
 LANTERN_WALK = os.path.join(SOURCE, "docs", "lantern-walk", "frame.svg")
+OWN_SHAPES = os.path.join(SOURCE, "docs", "own-shapes.md")
 DONE, GEOMETRY, INPUT, FILE = 0, 1, 2, 3
+# Each command and the page that describes its options.
+COMMANDS = {
+    "shapes": "shape.md",
+    "shape": "shape.md",
+    "edge": "edge.md",
+    "mat": "mat.md",
+    "back": "back.md",
+    "convert": "convert.md",
+}
+# Shapes that somebody keeps on this computer are not the library's.
+ENVIRONMENT = dict(os.environ, XDG_DATA_HOME="/nowhere", XDG_DATA_DIRS="/nowhere")
 
 # A frame of 100 x 60 mm whose two openings, 20 mm square, leave a web of 6 mm between them.
 PAIR = """<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm" viewBox="0 0 100 60">
@@ -69,7 +81,7 @@ class Folder(unittest.TestCase):
         return subprocess.run(
             [PROGRAM, *words],
             cwd=self.folder,
-            env=environment,
+            env=environment or ENVIRONMENT,
             stdin=subprocess.DEVNULL,
             capture_output=True,
             timeout=60,
@@ -122,7 +134,7 @@ class Wrong(Folder):
         self.wrong(INPUT, "--lap takes no value", "back", "pair.svg", "--lap=yes")
         self.wrong(INPUT, "--seam is given twice", "back", "pair.svg", "--seam", "2mm", "--seam", "3mm")
         self.wrong(INPUT, "one word too many after 'pair.svg'; give one FRAME", "back", "pair.svg", "b.svg")
-        self.wrong(INPUT, "one word too many: mat takes options only", "mat", "pair.svg")
+        self.wrong(INPUT, "one word too many; a parameter is given as PARAMETER=VALUE", "mat", "pair.svg")
         self.wrong(INPUT, "--form round is not known; give grown or simple", "back", "pair.svg", "--form", "round")
         self.wrong(
             INPUT, "--curves x is not known; give arcs, beziers or lines", "back", "pair.svg", "--curves", "x"
@@ -203,6 +215,39 @@ class Wrong(Folder):
         self.wrong(INPUT, "^rabbet mat: .*board", *mat, "--window", "--board", "100x50mm")
         self.wrong(INPUT, "^rabbet mat: .*corner", *mat, "--reveal", "3mm", "--corner", "90mm")
 
+        self.wrong(INPUT, "scallop is not a mat; 'rabbet shapes mats'", *mat, "--style", "scallop")
+        self.wrong(INPUT, "plain lies behind a photo; leave out --window", *mat, "--style", "plain", "--window")
+        self.wrong(
+            INPUT, "the mat plain has no corner; leave out", *mat, "--style", "plain", "--reveal", "3mm",
+            "--corner", "3mm"
+        )
+        self.wrong(INPUT, "'plian'.*plain", *mat, "--style", "plian", "--reveal", "3mm")
+        self.wrong(INPUT, "photo-width", *mat, "--reveal", "3mm", "photo-width=3mm")
+
+    def test_shapes(self):
+        self.wrong(INPUT, "^rabbet shape: no SHAPE is given", "shape")
+        self.wrong(INPUT, "^rabbet shape: .*'lancet-arc'.*lancet-arch", "shape", "lancet-arc")
+        self.wrong(INPUT, "^rabbet shapes: .*'lancet-arc'.*lancet-arch", "shapes", "lancet-arc")
+        self.wrong(INPUT, "'archs'; did you mean the family arches", "shapes", "archs")
+        self.wrong(INPUT, "^rabbet shape: .*'xyzzyxyzzy'", "shape", "xyzzyxyzzy")
+        self.wrong(INPUT, "scallop is an edge motif; 'rabbet edge scallop", "shape", "scallop")
+        arch = ("shape", "lancet-arch")
+        self.wrong(INPUT, "'spam'.*span", *arch, "spam=40mm")
+        self.wrong(INPUT, "span", *arch, "span=40mm", "span=50mm")
+        self.wrong(INPUT, "span.*no unit", *arch, "span=40")
+        self.wrong(INPUT, "span", *arch, "span=-40mm")
+        self.wrong(INPUT, "span", *arch, "span=40deg")
+        self.wrong(INPUT, "'span' is one word too many; a parameter is given as", *arch, "span", "=", "40mm")
+        self.wrong(INPUT, "'span=' is half a setting; give PARAMETER=VALUE", *arch, "span=")
+        self.wrong(INPUT, "'=40mm' is half a setting", *arch, "=40mm")
+        self.wrong(INPUT, "--span is not known; a parameter is given as span=VALUE", *arch, "--span", "40mm")
+        self.wrong(INPUT, "-o writes one shape; give its name", "shapes", "-o", "a.png")
+        self.wrong(INPUT, "bad.txt: its ending does not say", "shapes", "lancet-arch", "-o", "bad.txt")
+        self.wrong(FILE, "^none: ", *arch, "--library", "none")
+        os.mkdir(self.path("own"))
+        self.put("own/broken.xml", '<shape xmlns="urn:rabbet:shape:1">\n<title>Broken</titel></shape>')
+        self.wrong(INPUT, "^own/broken.xml:2: ", *arch, "--library", "own")
+
     def test_outputs(self):
         back = ("back", "pair.svg", "-o", "good.svg")
         self.wrong(INPUT, "bad.txt: its ending does not say.*.svg, .dxf or .png", *back, "-o", "bad.txt")
@@ -239,7 +284,7 @@ class Help(Folder):
     def test_overview_and_commands(self):
         overview = self.done("--help")
         self.assertEqual(self.done("-h"), overview)
-        for command in ("back", "mat", "convert"):
+        for command in COMMANDS:
             self.assertRegex(overview, r"(?m)^  %s  " % command)
             said = self.done(command, "--help")
             self.assertTrue(said.startswith("rabbet " + command))
@@ -263,14 +308,14 @@ class Help(Folder):
         )
         self.assertEqual(ran.stderr, b"")
         page = " ".join(ran.stdout.decode("ascii").split())
-        for command in ("back", "mat", "convert"):
+        for command in COMMANDS:
             for option in re.findall(r"(?m)^  (-[^ ]+(?: [A-Z]\S*)?)", self.done(command, "--help")):
                 if option != "--help":
                     self.assertIn(option, page, command)
 
     def test_every_option_is_in_the_documents(self):
-        for command in ("back", "mat", "convert"):
-            with open(os.path.join(SOURCE, "docs", command + ".md"), encoding="utf-8") as file:
+        for command, page_name in COMMANDS.items():
+            with open(os.path.join(SOURCE, "docs", page_name), encoding="utf-8") as file:
                 page = file.read()
             with open(os.path.join(SOURCE, "docs", "formats.md"), encoding="utf-8") as file:
                 page += file.read()
@@ -447,6 +492,172 @@ class Mat(Folder):
         self.assertEqual({group.get("id") for group in groups}, {"Drawing", "Cutting"})
 
 
+    def test_window_by_its_style(self):
+        by_option = self.report("mat", "--photo", "8x10in", "--window", "--border", "2in")
+        by_style = self.report("mat", "--photo", "8x10in", "--style", "window", "--border", "2in")
+        self.assertEqual(by_option, by_style)
+
+    def test_a_mat_is_a_shape(self):
+        self.done("mat", "--photo", "100x60mm", "--reveal", "3mm", "-o", "mat.svg")
+        self.done(
+            "shape", "plain", "photo-width=100mm", "photo-height=60mm", "reveal=3mm", "--places", "-o", "shape.svg"
+        )
+        self.assertEqual(self.get("mat.svg"), self.get("shape.svg"))
+
+    def test_every_style(self):
+        """Each shape of the two families is a mat, with the photo's place on it."""
+        for family, words in (
+            ("mats", ("--reveal", "12mm")),
+            ("windows", ("--overlap", "4mm", "--border", "30mm")),
+        ):
+            tried = 0
+            for shape in self.report("shapes", family)["shapes"]:
+                parameters = {
+                    parameter["name"]
+                    for parameter in self.report("shapes", shape["name"])["parameters"]
+                }
+                if "photo-width" not in parameters:
+                    continue  # a shape for photos, but without their size
+                tried += 1
+                given = [
+                    word
+                    for option, value in zip(words[::2], words[1::2])
+                    if option[2:] in parameters
+                    for word in (option, value)
+                ]
+                report = self.report("mat", "--style", shape["name"], "--photo", "150x100mm", *given)
+                self.assertEqual(report["style"], shape["name"])
+                if "photo_mm" not in report:
+                    continue
+                self.assertEqual(report["photo_mm"], [150, 100], shape["name"])
+                x0, y0, x1, y1 = report["photo_box_mm"]
+                self.assertGreaterEqual(min(x0, y0), 0, shape["name"])
+                self.assertLessEqual(x1, report["mat_mm"][0], shape["name"])
+                self.assertLessEqual(y1, report["mat_mm"][1], shape["name"])
+            self.assertGreater(tried, 5)
+
+
+class Shapes(Folder):
+    DISC = """<shape xmlns="urn:rabbet:shape:1">
+  <title>Disc</title>
+  <about>A round piece.</about>
+  <length name="radius" usual="10mm" least="1mm" most="50mm">Radius</length>
+  <choice name="hole" usual="none" about="What is in the middle">
+    <one name="none">nothing</one>
+    <one name="round">a small hole</one>
+  </choice>
+  <paper><difference>
+    <circle radius="radius"/>
+    <circle when="hole = 'round'" radius="radius / 4"/>
+  </difference></paper>
+</shape>
+"""
+
+    def test_lists(self):
+        said = self.done("shapes")
+        report = self.report("shapes")["shapes"]
+        for shape in report:
+            self.assertRegex(said, r"(?m)^  %s\b" % re.escape(shape["name"]))
+            self.assertIn(shape["family"] + "\n", said)
+        kinds = [shape["kind"] for shape in report]
+        # What the library is meant to hold at least.
+        self.assertGreaterEqual(kinds.count("shape"), 60)
+        self.assertGreaterEqual(kinds.count("motif"), 30)
+        self.assertLessEqual(max(len(line) for line in said.splitlines()), 78)
+        family = self.report("shapes", "mats")["shapes"]
+        self.assertEqual({shape["family"] for shape in family}, {"mats"})
+
+    def test_each_shape_says_how_it_is_used(self):
+        """The example line of each shape and motif works as it stands."""
+        for shape in self.report("shapes")["shapes"]:
+            said = self.done("shapes", shape["name"])
+            self.assertIn(shape["about"].split()[0], said)
+            (line,) = re.findall(r"(?m)^  (rabbet .*)$", said)
+            words = shlex.split(line)[1:]
+            words = [word.replace(shape["name"] + ".", "used.") if "." in word else word for word in words]
+            self.done(*words)
+
+    def test_parameters(self):
+        self.put("my-disc.xml", self.DISC)
+        report = self.report("shapes", "my-disc", "--library", ".")
+        self.assertEqual((report["family"], report["kind"], report["file"]), ("own", "shape", "./my-disc.xml"))
+        radius, hole = report["parameters"]
+        self.assertEqual(
+            (radius["usual"], radius["least"], radius["most"], radius["unit"]), (10, 1, 50, "mm")
+        )
+        self.assertEqual([choice["name"] for choice in hole["choices"]], ["none", "round"])
+        said = self.done("shapes", "my-disc", "--library", ".", "--units", "in")
+        self.assertIn("usual ≈ 3/8 in (10 mm)", said)
+        self.assertIn("round: a small hole", said)
+        self.done("shapes", "my-disc", "--library", ".", "-o", "d.png", "-o", "d.dxf")
+        self.assertEqual(self.get("d.png")[:8], b"\x89PNG\r\n\x1a\n")
+
+    def test_report(self):
+        self.put("my-disc.xml", self.DISC)
+        report = self.report("shape", "my-disc", "radius=20mm", "hole=round", "--library", ".")
+        self.assertEqual(report["values"], {"radius_mm": 20, "hole": "round"})
+        # Elementary: pi r^2 and 2 pi r of both circles.
+        self.assertAlmostEqual(report["area_mm2"], math.pi * (400 - 25), delta=1e-3)
+        self.assertAlmostEqual(report["perimeter_mm"], 2 * math.pi * 25, delta=1e-3)
+        self.assertEqual(report["box_mm"], [0, 0, 40, 40])
+        self.assertEqual((report["pieces"], report["openings"], report["vertices"]), (1, 1, 4))
+
+    def test_face_down_is_left_for_right(self):
+        self.put(
+            "flag.xml",
+            """<shape xmlns="urn:rabbet:shape:1"><title>Flag</title><about>Half a rectangle.</about>
+            <length name="width" usual="40mm" least="1mm" most="50mm">Width</length>
+            <paper><outline><start x="0" y="0"/><line x="width"/><line x="0" y="80mm"/></outline></paper>
+            <crease><path><start x="0" y="10mm"/><line x="10mm"/></path></crease></shape>""",
+        )
+        drawn = {}
+        for face in ("up", "down"):
+            self.done("shape", "flag", "--library", ".", "--face", face, "-o", face + ".svg")
+            page = ElementTree.fromstring(self.get(face + ".svg"))
+            drawn[face] = {
+                group.get("id"): sorted(
+                    float(x)
+                    for path in group.iter("{http://www.w3.org/2000/svg}path")
+                    for x in re.findall(r"([\d.]+)[ ,]+[\d.]+", path.get("d"))
+                )
+                for group in page.iter("{http://www.w3.org/2000/svg}g")
+            }
+        self.assertEqual(drawn["up"], {"Creasing": [0, 10], "Cutting": [0, 0, 40]})
+        self.assertEqual(drawn["down"], {"Creasing": [30, 40], "Cutting": [0, 40, 40]})
+
+    def test_own_folders(self):
+        """XDG Base Directory Specification: the data folder of the user comes before the system's,
+        of these the first before the later ones; folders that are not absolute are left out."""
+        for folder, millimetres in (("home", 11), ("first", 12), ("second", 13), ("library", 14)):
+            path = self.path(folder if folder == "library" else folder + "/rabbet/shapes")
+            os.makedirs(path)
+            text = self.DISC.replace('usual="10mm"', 'usual="%dmm"' % millimetres)
+            with open(os.path.join(path, "my-disc.xml"), "w", encoding="utf-8") as file:
+                file.write(text)
+
+        def radius(*words, **environment):
+            ran = self.rabbet(
+                "shape", "my-disc", "--report", "r.json", *words, environment=dict(ENVIRONMENT, **environment)
+            )
+            self.assertEqual(ran.returncode, DONE, ran.stderr)
+            report = json.loads(self.get("r.json"))
+            codes = [warning["code"] for warning in report["warnings"]]
+            return report["values"]["radius_mm"], codes
+
+        home, first, second = (self.path(name) for name in ("home", "first", "second"))
+        self.assertEqual(radius(XDG_DATA_HOME=home), (11, []))
+        self.assertEqual(radius(XDG_DATA_DIRS=first + ":" + second), (12, ["own-shape"]))
+        self.assertEqual(radius(XDG_DATA_DIRS=second + "/:" + first), (13, ["own-shape"]))
+        self.assertEqual(
+            radius(XDG_DATA_HOME=home, XDG_DATA_DIRS=first), (11, ["own-shape"])
+        )
+        self.assertEqual(radius("--library", "library", XDG_DATA_HOME=home), (14, ["own-shape"]))
+        self.assertEqual(radius("--library", "library", XDG_DATA_HOME="home"), (14, []))
+        os.makedirs(self.path(".local/share/rabbet"))
+        os.rename(self.path("home/rabbet/shapes"), self.path(".local/share/rabbet/shapes"))
+        self.assertEqual(radius(XDG_DATA_HOME="", HOME=self.folder), (11, []))
+
+
 class Convert(Folder):
     def test_counts_and_size(self):
         said = self.done("convert", "pair.svg")
@@ -506,7 +717,7 @@ class SameBytes(Folder):
             check=True,
             capture_output=True,
         )
-        common = {key: value for key, value in os.environ.items() if not key.startswith("LC_")}
+        common = {key: value for key, value in ENVIRONMENT.items() if not key.startswith("LC_")}
         settings = {
             "c": dict(common, LC_ALL="C", LANG="C"),
             "german": dict(common, LC_ALL="de_DE.UTF-8", LANG="de_DE.UTF-8", LOCPATH=self.folder),
@@ -516,6 +727,8 @@ class SameBytes(Folder):
         )
         self.assertEqual(comma.stdout, b",\n")
         for command in (
+            ("shape", "lancet-arch", "span=60.5mm"),
+            ("edge", "scallop", "--length", "12in", "--width", "1in"),
             ("back", LANTERN_WALK, "--seam", "2.5mm"),
             ("convert", LANTERN_WALK, "--curves", "beziers"),
             ("mat", "--photo", "5.75x3.75in", "--reveal", "1/8in"),
@@ -568,7 +781,12 @@ class Documents(Folder):
             words = shlex.split(line)
             self.assertEqual(words[0], "rabbet", where)
             ran = subprocess.run(
-                [PROGRAM, *words[1:]], cwd=folder, capture_output=True, timeout=60, check=False
+                [PROGRAM, *words[1:]],
+                cwd=folder,
+                env=ENVIRONMENT,
+                capture_output=True,
+                timeout=60,
+                check=False,
             )
             self.assertEqual(ran.returncode, DONE, (where, line, ran.stderr))
             for word, name in zip(words, words[1:]):
@@ -580,6 +798,7 @@ class Documents(Folder):
         docs = os.path.join(SOURCE, "docs")
         pages += [os.path.join(docs, name) for name in sorted(os.listdir(docs)) if name.endswith(".md")]
         found = 0
+        pages.remove(OWN_SHAPES)  # runs with the files that it makes, below
         for page in pages:
             with open(page, encoding="utf-8") as file:
                 lines = re.findall(r"(?m)^    (rabbet (?!.*\[).*)$", file.read())
@@ -587,8 +806,30 @@ class Documents(Folder):
             self.run_examples(lines, page)
         self.assertGreaterEqual(found, 10)
 
+    def test_own_shapes(self):
+        """The page that leads to a shape of one's own, step by step: its files, its commands, and the
+        messages that it shows."""
+        with open(OWN_SHAPES, encoding="utf-8") as file:
+            page = file.read()
+        steps = re.findall(
+            r"(?ms)^(?:[^\n]*`(my-shapes/[a-z-]+\.xml)`:\n\n```xml\n(.*?)^```$|"
+            r"    (rabbet [^\n]*)(?:\n\n```text\n(.*?)^```$)?)",
+            page,
+        )
+        self.assertEqual(sum(bool(step[0]) for step in steps), page.count("```xml"))
+        self.assertEqual(sum(bool(step[3]) for step in steps), page.count("```text"))
+        os.mkdir(self.path("my-shapes"))
+        for name, text, line, message in steps:
+            if name:
+                self.put(name, text)
+                continue
+            ran = self.rabbet(*shlex.split(line)[1:])
+            said = ran.stderr.decode("utf-8")
+            self.assertEqual(said, message)
+            self.assertEqual(ran.returncode == DONE, message == "", (line, said))
+
     def test_help(self):
-        for command in ("back", "mat", "convert"):
+        for command in COMMANDS:
             lines = re.findall(r"(?m)^      (rabbet .*)$", self.done(command, "--help"))
             self.assertGreater(len(lines), 2)
             self.run_examples(lines, command)
