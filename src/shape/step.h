@@ -6,7 +6,7 @@
 
 enum {
     EXPRESSION_NESTED = 64, /* parentheses, signs and functions within each other */
-    EXPRESSION_STACK = 256, /* values at hand; what needs more is refused when it is read */
+    EXPRESSION_STACK = 128, /* values at hand; what needs more is refused when it is read */
 };
 
 enum step_kind {
