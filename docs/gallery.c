@@ -199,29 +199,69 @@ static void draw_line(cairo_t *cr, const struct placing *to, const struct rab_ou
     cairo_set_dash(cr, NULL, 0, 0);
 }
 
-/* A place is a quiet grey sheet, behind the paper where it shows through an opening, else on it. */
+/* Somewhere on the paper that is kept for words. */
+static void draw_room(cairo_t *cr, const struct placing *to, const struct rab_region *region)
+{
+    trace_region(cr, to, region);
+    set_colour(cr, 0xFFFFFF, 0.45);
+    cairo_fill_preserve(cr);
+    set_colour(cr, 0x4A4A4A, 0.7);
+    cairo_set_line_width(cr, 0.5);
+    cairo_stroke(cr);
+}
+
+static void draw_name(struct words *words, const struct placing *to, const char *name,
+                      struct rab_box box)
+{
+    const double x = to->x0 + to->scale * (box.x0 + box.x1) / 2;
+    const double y = to->y0 - to->scale * (box.y0 + box.y1) / 2;
+
+    words_centre(words, name, (struct words_look){10, false, 0x5A6068}, x, y);
+}
+
+/* A photo is a quiet grey sheet on the paper; what shows through an opening lies behind it. */
+static bool draw_place(cairo_t *cr, struct words *words, const struct placing *to,
+                       const struct rab_figure *figure, const struct rab_place *place, bool behind,
+                       struct rab_error *err)
+{
+    struct rab_region region = {0}, seen = {0};
+    const bool ok = rab_region_fill(&place->outline, 1, RAB_FILL_NONZERO, &region, err) &&
+                    rab_region_combine(&region, &figure->paper, RAB_DIFFERENCE, &seen, err);
+    const bool through = seen.count > 0;
+
+    if (ok && through == behind) {
+        if (through || strcmp(place->name, "photo") == 0)
+            draw_paper(cr, to, &region, 0xD3D7DB);
+        else
+            draw_room(cr, to, &region);
+        draw_name(words, to, place->name, rab_region_box(through ? &seen : &region));
+    } else if (ok && through) {
+        draw_line(cr, to, &place->outline, RAB_LINE_HIDDEN);
+    }
+    rab_region_clear(&seen);
+    rab_region_clear(&region);
+    return ok;
+}
+
 static bool draw_places(cairo_t *cr, struct words *words, const struct placing *to,
                         const struct rab_figure *figure, bool behind, struct rab_error *err)
 {
-    static const uint32_t grey = 0xD3D7DB, dark = 0x5A6068;
-    bool ok = true;
-
-    for (size_t i = 0; i < figure->place_count && ok; i++) {
-        const struct rab_place *place = &figure->places[i];
-        struct rab_region region = {0}, seen = {0};
-        ok = rab_region_fill(&place->outline, 1, RAB_FILL_NONZERO, &region, err) &&
-             rab_region_combine(&region, &figure->paper, RAB_DIFFERENCE, &seen, err);
-        if (ok && (seen.count > 0) == behind) {
-            draw_paper(cr, to, &region, grey);
-            const struct rab_box box = rab_region_box(seen.count > 0 ? &seen : &region);
-            const double x = to->x0 + to->scale * (box.x0 + box.x1) / 2;
-            const double y = to->y0 - to->scale * (box.y0 + box.y1) / 2;
-            words_centre(words, place->name, (struct words_look){10, false, dark}, x, y);
-        }
-        rab_region_clear(&seen);
-        rab_region_clear(&region);
+    for (size_t i = 0; i < figure->place_count; i++) {
+        if (!draw_place(cr, words, to, figure, &figure->places[i], behind, err))
+            return false;
     }
-    return ok;
+    return true;
+}
+
+/* The papers' colours, with a third of white: many lie side by side here. */
+static uint32_t quiet_colour(size_t number)
+{
+    const uint32_t colour = rab_paper_colour(number + 1);
+    uint32_t quiet = 0;
+
+    for (int shift = 0; shift <= 16; shift += 8)
+        quiet |= ((colour >> shift & 0xFF) * 2 / 3 + 85) << shift;
+    return quiet;
 }
 
 static bool draw_cell(cairo_t *cr, struct words *words, const struct item *item, size_t number,
@@ -236,7 +276,7 @@ static bool draw_cell(cairo_t *cr, struct words *words, const struct item *item,
 
     if (!draw_places(cr, words, &to, &item->figure, true, err))
         return false;
-    draw_paper(cr, &to, &item->figure.paper, rab_paper_colour(number + 1));
+    draw_paper(cr, &to, &item->figure.paper, quiet_colour(number));
     if (!draw_places(cr, words, &to, &item->figure, false, err))
         return false;
     for (size_t i = 0; i < item->figure.path_count; i++)

@@ -287,8 +287,11 @@ bool arguments_read(int count, char *const *words, struct arguments *arguments,
     }
     if (command->operand && !command->operand_optional && !arguments->operand)
         return rab_fail(err, RAB_FAULT_INPUT,
-                        "no %s is given; 'rabbet %s --help' shows how it is used", command->operand,
-                        command->name);
+                        command->settings
+                            ? "no %s is given; 'rabbet shapes' lists them, 'rabbet "
+                              "%s --help' shows how it is used"
+                            : "no %s is given; 'rabbet %s --help' shows how it is used",
+                        command->operand, command->name);
     return true;
 }
 
