@@ -49,9 +49,12 @@ struct rab_library;
  * family is then "own") and FOLDER/FAMILY/NAME.xml. A later folder's shape takes the place of an
  * earlier one of the same name.
  *
+ * The maker's files are also held against the schema. Two shapes of one name in one folder are an
+ * error.
+ *
  * notes  "own-shape" names each shape whose place was taken
- * err    INPUT with file and line in a shape file (the text begins with the file's path); FILE when
- * a folder cannot be read; MEMORY
+ * err    INPUT with file and line in a shape file (the text begins "FILE:LINE: "; a shape that came
+ *        with the program has its name for FILE); FILE when a folder or file cannot be read; MEMORY
  */
 RAB_API bool rab_library_open(const char *const *folders, size_t folder_count,
                               struct rab_library **out, struct rab_warnings *notes,
@@ -63,7 +66,9 @@ RAB_API const struct rab_shape *rab_library_at(const struct rab_library *library
 /* Err: INPUT with the names that are nearest to an unknown one. */
 RAB_API const struct rab_shape *rab_library_find(const struct rab_library *library,
                                                  const char *name, struct rab_error *err);
-/* One more shape from memory, as if it were a file of that name. Err: as rab_library_open. */
+/* One more shape from memory, as if it were a file of that name (its family is "own"). What callers
+ * hold of a shape whose place it takes stays good. Err: as rab_library_open; the library is then as
+ * it was. */
 RAB_API bool rab_library_add(struct rab_library *library, const char *name, const char *bytes,
                              size_t length, struct rab_warnings *notes, struct rab_error *err);
 

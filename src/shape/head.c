@@ -447,13 +447,20 @@ static bool read_motif_head(struct reading *reading, uint32_t *index)
                                &reading->shape->parameter_count);
 }
 
-/* What each repeat of a motif knows besides its parameters. */
+/* What each repeat of a motif knows besides its parameters, in slots after theirs. */
 static bool declare_repeats(struct reading *reading)
 {
-    const uint32_t slot = (uint32_t)reading->shape->parameter_count;
+    const int line = element_at(reading, 0)->line;
 
-    return head_declare(reading, "repeat", TYPE_NUMBER, slot, element_at(reading, 0)->line) &&
-           head_declare(reading, "repeats", TYPE_NUMBER, slot + 1, element_at(reading, 0)->line);
+    return head_declare(reading, "repeat", TYPE_NUMBER, 0, line) &&
+           head_declare(reading, "repeats", TYPE_NUMBER, 0, line);
+}
+
+static void place_repeats(struct reading *reading, size_t first)
+{
+    for (uint32_t i = 0; i < 2; i++)
+        reading->scope.names[first + i].slot = (uint32_t)reading->shape->parameter_count + i;
+    reading->file->slot_count += 2;
 }
 
 static size_t most_parameters(const struct reading *reading)
@@ -486,16 +493,14 @@ bool head_read(struct reading *reading, uint32_t *rest)
         return false;
     shape->parameters = reading->parameters;
     reading->scope.parameters = reading->parameters;
-    if (shape->motif && !read_motif_head(reading, &index))
+    if (shape->motif && (!read_motif_head(reading, &index) || !declare_repeats(reading)))
         return false;
     *rest = index;
     if (!read_parameters(reading, index))
         return false;
     reading->file->slot_count = shape->parameter_count;
-    if (shape->motif) {
-        reading->file->slot_count += 2;
-        return declare_repeats(reading);
-    }
+    if (shape->motif)
+        place_repeats(reading, 2); /* after pitch and depth */
     return true;
 }
 

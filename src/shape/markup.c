@@ -7,6 +7,13 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* An element's own text from its first word on. */
+struct words {
+    struct rab_text text;
+    int line; /* of the first word; before it: where the parser is */
+    bool begun;
+};
+
 struct build {
     struct markup markup;
     xmlParserCtxtPtr context;
@@ -14,8 +21,7 @@ struct build {
     size_t length;
     uint32_t open; /* the element that we are in; NO_ELEMENT outside the root */
     size_t depth;
-    struct rab_text *words; /* of each open element, by depth from 1 */
-    int *words_lines;
+    struct words *words; /* of each open element, by depth from 1 */
     bool failed;
     struct rab_error *err;
 };
@@ -247,7 +253,8 @@ static bool open_element(struct build *build, const xmlChar *name, const xmlChar
         parent->last = index;
     }
     build->open = index;
-    build->words_lines[build->depth] = current_line(build);
+    build->words[build->depth].line = current_line(build);
+    build->words[build->depth].begun = false;
     build->depth++;
     return true;
 }
@@ -266,30 +273,30 @@ static void on_start(void *context, const xmlChar *name, const xmlChar *prefix,
         stop(build);
 }
 
-static bool is_blank(const struct rab_text *text)
+/* Before an element's first word, what stands there is passed. */
+static void pass(struct build *build)
 {
-    for (size_t i = 0; i < text->length; i++)
-        if (!strchr(" \t\r\n", text->data[i]))
-            return false;
-    return true;
+    if (build->depth > 0 && !build->words[build->depth - 1].begun)
+        build->words[build->depth - 1].line = current_line(build);
 }
 
 static bool close_element(struct build *build)
 {
     struct markup_element *element = &build->markup.elements[build->open];
-    struct rab_text *words = &build->words[--build->depth];
+    struct words *words = &build->words[--build->depth];
 
-    if (!rab_text_ok(words, build->err))
+    if (!rab_text_ok(&words->text, build->err))
         return false;
-    if (!is_blank(words)) {
+    if (words->begun) {
         element->text =
-            shape_arena_text(build->markup.arena, words->data, words->length, build->err);
-        element->text_line = build->words_lines[build->depth];
+            shape_arena_text(build->markup.arena, words->text.data, words->text.length, build->err);
+        element->text_line = words->line;
         if (!element->text)
             return false;
     }
-    rab_text_clear(words);
+    rab_text_clear(&words->text);
     build->open = element->parent;
+    pass(build);
     return true;
 }
 
@@ -307,9 +314,29 @@ static void on_end(void *context, const xmlChar *name, const xmlChar *prefix, co
 static void on_text(void *context, const xmlChar *text, int length)
 {
     struct build *build = context;
+    struct words *words;
+    int at = 0;
 
-    if (!build->failed && build->depth > 0)
-        rab_text_bytes(&build->words[build->depth - 1], text, (size_t)length);
+    if (build->failed || build->depth == 0)
+        return;
+    words = &build->words[build->depth - 1];
+    for (; !words->begun && at < length; at++) {
+        words->line += text[at] == '\n';
+        if (!strchr(" \t\r\n", text[at])) {
+            words->begun = true;
+            break;
+        }
+    }
+    rab_text_bytes(&words->text, text + at, (size_t)(length - at));
+}
+
+static void on_comment(void *context, const xmlChar *text)
+{
+    struct build *build = context;
+
+    (void)text;
+    if (!build->failed)
+        pass(build);
 }
 
 static void on_doctype(void *context, const xmlChar *name, const xmlChar *external,
@@ -417,6 +444,7 @@ static void set_hooks(xmlSAXHandler *hooks)
     hooks->characters = on_text;
     hooks->ignorableWhitespace = on_text;
     hooks->cdataBlock = on_text;
+    hooks->comment = on_comment;
     hooks->serror = on_error;
 }
 
@@ -446,14 +474,9 @@ static bool parse(struct build *build)
 
 bool markup_read(const char *bytes, size_t length, struct markup *out, struct rab_error *err)
 {
-    struct rab_text words[MARKUP_DEPTH] = {{0}};
-    int words_lines[MARKUP_DEPTH] = {0};
-    struct build build = {.bytes = bytes,
-                          .length = length,
-                          .open = NO_ELEMENT,
-                          .words = words,
-                          .words_lines = words_lines,
-                          .err = err};
+    struct words words[MARKUP_DEPTH] = {0};
+    struct build build = {
+        .bytes = bytes, .length = length, .open = NO_ELEMENT, .words = words, .err = err};
     bool ok = false;
 
     if (starts(bytes, bytes + length, "\xEF\xBB\xBF")) {
@@ -473,7 +496,7 @@ bool markup_read(const char *bytes, size_t length, struct markup *out, struct ra
         ok = true;
     }
     for (size_t i = 0; i < MARKUP_DEPTH; i++)
-        rab_text_clear(&words[i]);
+        rab_text_clear(&words[i].text);
     markup_clear(&build.markup);
     return ok;
 }

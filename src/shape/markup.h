@@ -25,8 +25,8 @@ struct markup_element {
     int line;
     uint32_t parent, first, last, next; /* NO_ELEMENT when there is none */
     uint32_t attributes, attribute_count;
-    const char *text; /* all of its own text together; NULL when it is only blanks */
-    int text_line;    /* where that begins */
+    const char *text; /* its own text together, from the first word on; NULL when it has none */
+    int text_line;    /* of the first word */
 };
 struct markup {
     struct markup_element *elements; /* the first is the root */
