@@ -6,6 +6,7 @@
 #include "edge.h"
 #include "frame.h"
 #include "outline.h"
+#include "plan.h"
 #include "read.h"
 #include "region.h"
 #include "shape.h"

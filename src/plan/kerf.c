@@ -1,0 +1,158 @@
+#include "plan/kerf.h"
+
+#include "outline/box_tree.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+static bool is_closed_cut(const struct rab_path *path)
+{
+    return path->operation == RAB_CUT && !path->outline.open;
+}
+
+static bool complain(const struct rab_outline *outline, double kerf, const char *what,
+                     struct rab_error *err)
+{
+    const struct rab_box box = rab_outline_box(outline);
+    struct rab_text size = {0}, place = {0}, width = {0};
+
+    rab_text_size(&size, box.x1 - box.x0, box.y1 - box.y0, false, 16);
+    rab_text_fixed(&place, (box.x0 + box.x1) / 2, 1);
+    rab_text_add(&place, ", ");
+    rab_text_fixed(&place, (box.y0 + box.y1) / 2, 1);
+    rab_text_fixed(&width, kerf, 3);
+    if (rab_text_ok(&size, err) && rab_text_ok(&place, err) && rab_text_ok(&width, err))
+        rab_fail(err, RAB_FAULT_GEOMETRY,
+                 "the %s of %s at %s mm %s under a kerf of %s mm; leave it out, make it larger, or "
+                 "give a smaller kerf",
+                 rab_outline_area(outline) < 0 ? "opening" : "piece", size.data, place.data, what,
+                 width.data);
+    rab_text_clear(&size);
+    rab_text_clear(&place);
+    rab_text_clear(&width);
+    return false;
+}
+
+/* One outline alone, so that it can be named when it does not come out as one. An opening is
+ * shrunk as if it were a piece, and turned back. */
+static bool move_outline(const struct rab_outline *in, double kerf, struct rab_outline *out,
+                         struct rab_error *err)
+{
+    const bool opening = rab_outline_area(in) < 0;
+    struct rab_region region = {0}, moved = {0};
+    bool ok = false;
+
+    if (!rab_region_fill(in, 1, RAB_FILL_NONZERO, &region, err) ||
+        !rab_region_grow(&region, opening ? -kerf / 2 : kerf / 2, RAB_JOIN_ROUND, 0, &moved, err))
+        goto done;
+    if (moved.count != 1) {
+        ok = complain(in, kerf,
+                      moved.count == 0 ? "vanishes"
+                      : opening        ? "falls apart"
+                                       : "closes on itself",
+                      err);
+        goto done;
+    }
+    *out = moved.outlines[0];
+    moved.outlines[0] = (struct rab_outline){0};
+    if (opening)
+        rab_outline_reverse(out);
+    ok = true;
+done:
+    rab_region_clear(&region);
+    rab_region_clear(&moved);
+    return ok;
+}
+
+/* ---- neighbours ------------------------------------------------------------------------ */
+
+struct neighbours {
+    const struct rab_path *paths;
+    const size_t *items; /* the closed cuts among them */
+    double kerf;
+    struct rab_error *err;
+};
+
+static bool check_pair(void *context, size_t first, size_t second)
+{
+    static const double spare = 1e-6; /* edges one kerf apart may share their cut */
+    const struct neighbours *n = context;
+    const struct rab_path *a = &n->paths[n->items[first]], *b = &n->paths[n->items[second]];
+    struct rab_text text = {0};
+    struct rab_point at, there;
+    double gap;
+
+    if (a->piece == b->piece)
+        return true;
+    if (!rab_outline_gap(&a->outline, &b->outline, &gap, &at, &there, n->err))
+        return false;
+    if (gap >= n->kerf - spare)
+        return true;
+    rab_text_fixed(&text, gap, 3);
+    rab_text_add(&text, " mm apart at ");
+    rab_text_fixed(&text, at.x, 1);
+    rab_text_add(&text, ", ");
+    rab_text_fixed(&text, at.y, 1);
+    rab_text_add(&text, " mm, less than the kerf of ");
+    rab_text_fixed(&text, n->kerf, 3);
+    if (rab_text_ok(&text, n->err))
+        rab_fail(n->err, RAB_FAULT_GEOMETRY,
+                 "pieces %d and %d lie %s mm; move them apart, or give a smaller kerf", a->piece,
+                 b->piece, text.data);
+    rab_text_clear(&text);
+    return false;
+}
+
+/* Pieces closer than the kerf would cut into each other. */
+static bool check_neighbours(const struct rab_path *paths, size_t count, double kerf,
+                             struct rab_error *err)
+{
+    size_t *items = calloc(count + 1, sizeof *items), found = 0;
+    struct neighbours neighbours = {paths, items, kerf, err};
+    struct box_tree tree = {0};
+    bool ok = false;
+
+    if (!items) {
+        rab_fail_memory(err);
+        goto done;
+    }
+    for (size_t i = 0; i < count; i++)
+        if (is_closed_cut(&paths[i]))
+            items[found++] = i;
+    if (!box_tree_reserve(&tree, found, err))
+        goto done;
+    for (size_t i = 0; i < found; i++) {
+        const struct rab_box box = rab_outline_box(&paths[items[i]].outline);
+        tree.boxes[i] = (struct rab_box){box.x0 - kerf / 2, box.y0 - kerf / 2, box.x1 + kerf / 2,
+                                         box.y1 + kerf / 2};
+    }
+    box_tree_finish(&tree);
+    ok = box_tree_pairs(&tree, check_pair, &neighbours);
+done:
+    box_tree_clear(&tree);
+    free(items);
+    return ok;
+}
+
+bool kerf_allow(const struct rab_path *paths, size_t count, double kerf, struct line_list *out,
+                struct rab_error *err)
+{
+    struct line_list made = {0};
+    struct rab_outline outline = {0};
+
+    if (kerf > 0 && !check_neighbours(paths, count, kerf, err))
+        return false;
+    for (size_t i = 0; i < count; i++) {
+        const struct rab_path *path = &paths[i];
+        const struct line like = {path->operation, path->piece, i, {0}};
+        if (!(kerf > 0 && is_closed_cut(path) ? move_outline(&path->outline, kerf, &outline, err)
+                                              : rab_outline_copy(&path->outline, &outline, err)) ||
+            !line_list_add(&made, &like, &outline, err)) {
+            rab_outline_clear(&outline);
+            line_list_clear(&made);
+            return false;
+        }
+    }
+    *out = made;
+    return true;
+}

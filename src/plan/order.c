@@ -1,0 +1,363 @@
+#include "plan/order.h"
+
+#include "outline/arc.h"
+#include "outline/box_tree.h"
+#include "plan/route.h"
+#include "plan/tabs.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { MOST_STARTS = 12 }; /* places where a closed outline may begin */
+#define NONE ((size_t)-1)
+
+/* The lines of one source: followed one after the other. */
+struct unit {
+    size_t first, count; /* lines */
+    size_t source;
+    size_t parent; /* the unit around it, or NONE */
+    size_t child, next;
+    size_t first_way, ways;
+    size_t way;               /* as it is taken */
+    struct rab_point in, out; /* there */
+};
+
+/* What a way of a unit means. */
+struct manner {
+    size_t line;    /* of the unit, from 0: the one that comes first */
+    size_t start;   /* of a single closed line: its vertex */
+    bool backwards; /* lines in reverse order, each from its end */
+};
+
+struct ordering {
+    struct line_list *list;
+    const struct rab_path *paths;
+    struct unit *units;
+    size_t count;
+    struct way *ways;
+    struct manner *manners;
+    size_t way_count, way_capacity, manner_capacity;
+    struct line_list *out;
+    size_t *starts;
+    struct rab_error *err;
+};
+
+/* ---- what lies in what ----------------------------------------------------------------- */
+
+struct enclosing {
+    const struct ordering *o;
+    const struct rab_box *boxes; /* by unit */
+    const double *areas;         /* without sign */
+    size_t unit, best;
+};
+
+/* A point of the outline that is not on the other one tells; when all are, they are the same. */
+static bool lies_in(const struct rab_outline *inner, const struct rab_outline *outer)
+{
+    static const double on_it = 1e-5;
+
+    for (size_t e = 0; e < arc_count(inner); e++) {
+        const struct arc arc = arc_of(inner, e);
+        const struct rab_point middle = arc_at(&arc, 0.5, NULL);
+        if (rab_outline_distance(outer, middle, NULL) > on_it)
+            return rab_outline_winding(outer, middle) != 0;
+    }
+    return false;
+}
+
+static bool look_around(void *context, size_t item)
+{
+    struct enclosing *e = context;
+    const struct rab_box *in = &e->boxes[e->unit], *around = &e->boxes[item];
+
+    if (item == e->unit || !(e->areas[item] > e->areas[e->unit]) || around->x0 > in->x0 ||
+        around->y0 > in->y0 || around->x1 < in->x1 || around->y1 < in->y1)
+        return true;
+    if (e->best != NONE && e->areas[item] >= e->areas[e->best])
+        return true;
+    if (lies_in(&e->o->paths[e->o->units[e->unit].source].outline,
+                &e->o->paths[e->o->units[item].source].outline))
+        e->best = item;
+    return true;
+}
+
+static bool find_parents(struct ordering *o)
+{
+    struct rab_box *boxes = calloc(o->count + 1, sizeof *boxes);
+    double *areas = calloc(o->count + 1, sizeof *areas);
+    struct box_tree tree = {0};
+    bool ok = false;
+
+    if (!boxes || !areas) {
+        rab_fail_memory(o->err);
+        goto done;
+    }
+    if (!box_tree_reserve(&tree, o->count, o->err))
+        goto done;
+    for (size_t i = 0; i < o->count; i++) {
+        const struct rab_outline *outline = &o->paths[o->units[i].source].outline;
+        tree.boxes[i] = boxes[i] = rab_outline_box(outline);
+        areas[i] = outline->open ? 0 : fabs(rab_outline_area(outline));
+    }
+    box_tree_finish(&tree);
+    for (size_t i = 0; i < o->count; i++) {
+        struct enclosing e = {o, boxes, areas, i, NONE};
+        box_tree_query(&tree, boxes[i], look_around, &e);
+        o->units[i].parent = e.best;
+    }
+    for (size_t i = o->count; i-- > 0;) {
+        const size_t parent = o->units[i].parent;
+        if (parent != NONE) {
+            o->units[i].next = o->units[parent].child;
+            o->units[parent].child = i;
+        }
+    }
+    ok = true;
+done:
+    box_tree_clear(&tree);
+    free(areas);
+    free(boxes);
+    return ok;
+}
+
+/* ---- ways to take a unit --------------------------------------------------------------- */
+
+static bool add_way(struct ordering *o, struct way way, struct manner manner)
+{
+    void *ways = o->ways, *manners = o->manners;
+
+    if (!rab_reserve(&ways, &o->way_capacity, o->way_count + 1, sizeof *o->ways, o->err))
+        return false;
+    o->ways = ways;
+    if (!rab_reserve(&manners, &o->manner_capacity, o->way_count + 1, sizeof *o->manners, o->err))
+        return false;
+    o->manners = manners;
+    o->ways[o->way_count] = way;
+    o->manners[o->way_count++] = manner;
+    return true;
+}
+
+static struct rab_point start_of(const struct rab_outline *outline)
+{
+    return (struct rab_point){outline->vertices[0].x, outline->vertices[0].y};
+}
+
+static struct rab_point end_of(const struct rab_outline *outline)
+{
+    const struct rab_vertex *v = &outline->vertices[outline->open ? outline->count - 1 : 0];
+
+    return (struct rab_point){v->x, v->y};
+}
+
+/* A closed line begins at one of its corners, or anywhere when it has none. */
+static bool add_closed_ways(struct ordering *o, const struct rab_outline *outline)
+{
+    size_t corners = 0, listed = 0;
+
+    for (size_t i = 0; i < outline->count; i++)
+        corners += tabs_is_corner(outline, i);
+    const size_t places = corners > 0 ? corners : outline->count;
+    const size_t step = (places + MOST_STARTS - 1) / MOST_STARTS;
+    for (size_t i = 0; i < outline->count; i++) {
+        const struct rab_point p = {outline->vertices[i].x, outline->vertices[i].y};
+        if (corners > 0 && !tabs_is_corner(outline, i))
+            continue;
+        if (listed++ % step == 0 &&
+            !add_way(o, (struct way){p, p, 0}, (struct manner){0, i, false}))
+            return false;
+    }
+    return true;
+}
+
+/* Several lines of one source: from any of them on, round or there and back, in both directions.
+ * Against the whole round, the gap before the first one is saved. */
+static bool add_row_ways(struct ordering *o, const struct unit *unit)
+{
+    const struct line *lines = o->list->items + unit->first;
+    const size_t n = unit->count;
+
+    for (size_t i = 0; i < n; i++) {
+        const size_t last = (i + n - 1) % n;
+        const struct rab_point in = start_of(&lines[i].outline), out = end_of(&lines[last].outline);
+        const double saved = hypot(in.x - out.x, in.y - out.y);
+        if (!add_way(o, (struct way){in, out, n > 1 ? -saved : 0}, (struct manner){i, 0, false}) ||
+            !add_way(o, (struct way){out, in, n > 1 ? -saved : 0}, (struct manner){last, 0, true}))
+            return false;
+    }
+    return true;
+}
+
+static bool list_ways(struct ordering *o)
+{
+    for (size_t i = 0; i < o->count; i++) {
+        struct unit *unit = &o->units[i];
+        const struct rab_outline *outline = &o->list->items[unit->first].outline;
+        unit->first_way = o->way_count;
+        if (!(unit->count == 1 && !outline->open ? add_closed_ways(o, outline)
+                                                 : add_row_ways(o, unit)))
+            return false;
+        unit->ways = o->way_count - unit->first_way;
+    }
+    return true;
+}
+
+/* ---- one level: units that lie in the same one ------------------------------------------ */
+
+/* A route through some units; *head becomes the first, `next` leads on. */
+static bool route_level(struct ordering *o, size_t *head, struct rab_point from,
+                        const struct rab_point *to)
+{
+    struct route route = {0};
+    struct stop *stops;
+    size_t *units, count = 0;
+    bool ok = false;
+
+    for (size_t u = *head; u != NONE; u = o->units[u].next)
+        count++;
+    stops = calloc(count + 1, sizeof *stops);
+    units = calloc(count + 1, sizeof *units);
+    if (!stops || !units) {
+        rab_fail_memory(o->err);
+        goto done;
+    }
+    count = 0;
+    for (size_t u = *head; u != NONE; u = o->units[u].next) {
+        units[count] = u;
+        stops[count++] = (struct stop){o->ways + o->units[u].first_way, o->units[u].ways};
+    }
+    if (!route_find(stops, count, from, to, &route, o->err))
+        goto done;
+    *head = NONE;
+    for (size_t i = count; i-- > 0;) {
+        struct unit *unit = &o->units[units[route.order[i]]];
+        const struct way *way = &stops[route.order[i]].ways[route.way[route.order[i]]];
+        unit->way = unit->first_way + route.way[route.order[i]];
+        unit->in = way->in;
+        unit->out = way->out;
+        unit->next = *head;
+        *head = units[route.order[i]];
+    }
+    ok = true;
+done:
+    route_clear(&route);
+    free(units);
+    free(stops);
+    return ok;
+}
+
+/* The lines of a unit, as its way says. */
+static void hand_over(struct ordering *o, const struct unit *unit)
+{
+    const struct manner *manner = &o->manners[unit->way];
+    const size_t n = unit->count;
+
+    for (size_t i = 0; i < n; i++) {
+        const size_t at = manner->backwards ? (manner->line + n - i) % n : (manner->line + i) % n;
+        struct line *line = &o->list->items[unit->first + at];
+        if (manner->backwards)
+            rab_outline_reverse(&line->outline);
+        o->starts[o->out->count] = manner->start;
+        o->out->items[o->out->count++] = *line;
+        line->outline = (struct rab_outline){0};
+    }
+}
+
+/* Units that lie in others come before them, between what comes before those and those. */
+static bool walk_units(struct ordering *o, size_t top, struct rab_point home)
+{
+    size_t *stack = calloc(o->count + 1, sizeof *stack), depth = 0;
+    unsigned char *entered = calloc(o->count + 1, 1);
+    struct rab_point at = home;
+    bool ok = false;
+
+    if (!stack || !entered) {
+        rab_fail_memory(o->err);
+        goto done;
+    }
+    if (!route_level(o, &top, home, NULL))
+        goto done;
+    if (top != NONE)
+        stack[depth++] = top;
+    while (depth > 0) {
+        const size_t u = stack[depth - 1];
+        struct unit *unit = &o->units[u];
+        if (!entered[u] && unit->child != NONE) {
+            entered[u] = 1;
+            if (!route_level(o, &unit->child, at, &unit->in))
+                goto done;
+            stack[depth++] = unit->child;
+            continue;
+        }
+        hand_over(o, unit);
+        at = unit->out;
+        depth--;
+        if (unit->next != NONE)
+            stack[depth++] = unit->next;
+    }
+    ok = true;
+done:
+    free(entered);
+    free(stack);
+    return ok;
+}
+
+static bool list_units(struct ordering *o)
+{
+    o->units = calloc(o->list->count + 1, sizeof *o->units);
+    if (!o->units)
+        return rab_fail_memory(o->err);
+    for (size_t i = 0; i < o->list->count; i++) {
+        if (o->count > 0 && o->units[o->count - 1].source == o->list->items[i].source) {
+            o->units[o->count - 1].count++;
+            continue;
+        }
+        o->units[o->count++] = (struct unit){.first = i,
+                                             .count = 1,
+                                             .source = o->list->items[i].source,
+                                             .parent = NONE,
+                                             .child = NONE,
+                                             .next = NONE};
+    }
+    return true;
+}
+
+bool order_lines(struct line_list *list, const struct rab_path *paths, struct rab_point home,
+                 struct line_list *out, size_t **starts, struct rab_error *err)
+{
+    struct line_list made = {0};
+    struct ordering o = {.list = list, .paths = paths, .out = &made, .err = err};
+    size_t top = NONE;
+    bool ok = false;
+
+    made.items = calloc(list->count + 1, sizeof *made.items);
+    o.starts = calloc(list->count + 1, sizeof *o.starts);
+    if (!made.items || !o.starts) {
+        rab_fail_memory(err);
+        goto done;
+    }
+    made.capacity = list->count + 1;
+    if (!list_units(&o) || !find_parents(&o) || !list_ways(&o))
+        goto done;
+    for (size_t i = o.count; i-- > 0;) {
+        if (o.units[i].parent == NONE) {
+            o.units[i].next = top;
+            top = i;
+        }
+    }
+    if (!walk_units(&o, top, home))
+        goto done;
+    list->count = 0; /* every line has been handed over */
+    *out = made;
+    *starts = o.starts;
+    made = (struct line_list){0};
+    o.starts = NULL;
+    ok = true;
+done:
+    line_list_clear(&made);
+    free(o.starts);
+    free(o.units);
+    free(o.ways);
+    free(o.manners);
+    return ok;
+}

@@ -1,0 +1,603 @@
+#include "plan/route.h"
+
+#include "outline/box_tree.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum {
+    NEIGHBOURS = 8,
+    CHAIN = 3,         /* stops that are moved together */
+    KICKS_A_STOP = 40, /* tries to leave a local optimum... */
+    KICKS = 40000,     /* ... and so many at most: a second or two */
+    KICK_REACH = 50,   /* positions within which a kick stays */
+};
+/* Less than this is no improvement: it would go round in circles on rounding. */
+static const double least_gain = 1e-9;
+
+/* What was done, so that it can be taken back. */
+enum step_kind { STEP_TURN, STEP_MOVE, STEP_WAY, STEP_SWAP };
+struct step {
+    enum step_kind kind;
+    size_t a, b, c;
+    bool turned;
+};
+
+struct tour {
+    const struct stop *stops;
+    size_t count;
+    struct rab_point from, to;
+    bool closed_end;       /* `to` counts */
+    size_t *order, *place; /* place: of each stop in order */
+    size_t *way;
+    struct rab_point *in, *out; /* of each stop as it is taken now */
+    uint32_t *near;             /* NEIGHBOURS of each stop; itself where there are fewer */
+    unsigned char *quiet;       /* nothing to gain here, by stop */
+    size_t *stack;              /* stops to look at */
+    size_t stacked;
+    struct step *steps; /* since the last kick */
+    size_t step_count, step_capacity;
+    bool overflown; /* they could not all be kept: memory is out */
+    double saved;   /* by them */
+    uint64_t seed;
+};
+
+static void keep_step(struct tour *t, struct step step)
+{
+    void *items = t->steps;
+
+    if (!rab_reserve(&items, &t->step_capacity, t->step_count + 1, sizeof *t->steps, NULL)) {
+        t->overflown = true;
+        return;
+    }
+    t->steps = items;
+    t->steps[t->step_count++] = step;
+}
+
+/* The time goes here: no hypot, which guards against overflow that coordinates cannot cause. */
+static double apart(struct rab_point a, struct rab_point b)
+{
+    const double x = a.x - b.x, y = a.y - b.y;
+
+    return sqrt(x * x + y * y);
+}
+
+/* ---- the path as positions -1 (from), 0 ... count - 1, count (to) ------------------------ */
+
+/* From the stop at position i (or the beginning) to the one at position k (or the end). */
+static double leg(const struct tour *t, size_t i_plus_1, size_t k)
+{
+    if (k == t->count && !t->closed_end)
+        return 0;
+    const struct rab_point a = i_plus_1 == 0 ? t->from : t->out[t->order[i_plus_1 - 1]];
+    return apart(a, k == t->count ? t->to : t->in[t->order[k]]);
+}
+
+static double whole_travel(const struct tour *t)
+{
+    double sum = 0;
+
+    for (size_t i = 0; i <= t->count; i++)
+        sum += leg(t, i, i);
+    return sum;
+}
+
+/* Taken backwards: so cost and the way itself stay the same but for their direction. Only stops
+ * that have that way among theirs can be. */
+static bool can_turn(const struct tour *t, size_t s)
+{
+    const struct rab_point in = t->in[s], out = t->out[s];
+
+    return in.x == out.x && in.y == out.y;
+}
+
+static size_t turned_way(const struct tour *t, size_t s)
+{
+    const struct stop *stop = &t->stops[s];
+    const struct way *w = &stop->ways[t->way[s]];
+
+    if (can_turn(t, s))
+        return t->way[s];
+    for (size_t i = 0; i < stop->count; i++)
+        if (stop->ways[i].in.x == w->out.x && stop->ways[i].in.y == w->out.y &&
+            stop->ways[i].out.x == w->in.x && stop->ways[i].out.y == w->in.y &&
+            stop->ways[i].extra <= w->extra)
+            return i;
+    return stop->count;
+}
+
+static void take_way(struct tour *t, size_t s, size_t way)
+{
+    t->way[s] = way;
+    t->in[s] = t->stops[s].ways[way].in;
+    t->out[s] = t->stops[s].ways[way].out;
+}
+
+static void wake(struct tour *t, size_t s)
+{
+    if (t->quiet[s]) {
+        t->quiet[s] = 0;
+        t->stack[t->stacked++] = s;
+    }
+}
+
+static void wake_place(struct tour *t, size_t i)
+{
+    if (i < t->count)
+        wake(t, t->order[i]);
+}
+
+/* Positions i to k, inclusive, the other way round. False (and nothing done) when one of the stops
+ * cannot be taken backwards. */
+static bool turn_part(struct tour *t, size_t i, size_t k)
+{
+    for (size_t p = i; p <= k; p++)
+        if (turned_way(t, t->order[p]) == t->stops[t->order[p]].count)
+            return false;
+    for (size_t p = i; p <= k; p++)
+        take_way(t, t->order[p], turned_way(t, t->order[p]));
+    for (size_t a = i, b = k; a < b; a++, b--) {
+        const size_t s = t->order[a];
+        t->order[a] = t->order[b];
+        t->order[b] = s;
+    }
+    for (size_t p = i; p <= k; p++)
+        t->place[t->order[p]] = p;
+    return true;
+}
+
+/* ---- moves ----------------------------------------------------------------------------- */
+
+/* Turn positions i to k: what would it gain? */
+static double turn_gain(const struct tour *t, size_t i, size_t k)
+{
+    const struct rab_point before = i == 0 ? t->from : t->out[t->order[i - 1]];
+    double now = leg(t, i, i) + leg(t, k + 1, k + 1);
+    double then = apart(before, t->out[t->order[k]]);
+
+    if (k + 1 < t->count)
+        then += apart(t->in[t->order[i]], t->in[t->order[k + 1]]);
+    else if (t->closed_end)
+        then += apart(t->in[t->order[i]], t->to);
+    return now - then;
+}
+
+static bool try_turn(struct tour *t, size_t i, size_t k)
+{
+    if (i > k || k >= t->count)
+        return false;
+    const double gain = turn_gain(t, i, k);
+    if (!(gain > least_gain) || !turn_part(t, i, k))
+        return false;
+    t->saved += gain;
+    keep_step(t, (struct step){STEP_TURN, i, k, 0, false});
+    wake_place(t, i - 1); /* wraps to a place that is none when i is 0 */
+    wake_place(t, i);
+    wake_place(t, k);
+    wake_place(t, k + 1);
+    return true;
+}
+
+/* A better path has a new leg shorter than one of the old ones at its end: nearer than that must a
+ * neighbour be. */
+static double longest_leg(const struct tour *t, size_t s)
+{
+    const size_t i = t->place[s];
+
+    return fmax(leg(t, i, i), leg(t, i + 1, i + 1));
+}
+
+static double least_apart(const struct tour *t, size_t s, size_t o)
+{
+    const double a = apart(t->in[s], t->in[o]), b = apart(t->out[s], t->out[o]);
+
+    if (can_turn(t, s) && can_turn(t, o))
+        return a;
+    return fmin(fmin(a, b), fmin(apart(t->in[s], t->out[o]), apart(t->out[s], t->in[o])));
+}
+
+/* Both edges at a stop against those at its neighbours. */
+static bool improve_by_turning(struct tour *t, size_t s)
+{
+    const double longest = longest_leg(t, s);
+
+    for (size_t n = 0; n < NEIGHBOURS; n++) {
+        const size_t o = t->near[s * NEIGHBOURS + n];
+        const size_t a = t->place[s], b = t->place[o];
+
+        if (o == s)
+            break;
+        if (least_apart(t, s, o) >= longest)
+            continue;
+        /* s and o become neighbours, behind them or before them */
+        if (a < b ? try_turn(t, a + 1, b) || try_turn(t, a, b - 1)
+                  : try_turn(t, b + 1, a) || try_turn(t, b, a - 1))
+            return true;
+    }
+    return false;
+}
+
+/* Move the stops at positions i to k to stand before position m (outside i to k + 1), turned if
+ * `turn`. */
+static bool move_part(struct tour *t, size_t i, size_t k, size_t m, bool turn)
+{
+    size_t chain[CHAIN];
+    const size_t length = k - i + 1;
+
+    if (turn && !turn_part(t, i, k))
+        return false;
+    memcpy(chain, t->order + i, length * sizeof *chain);
+    if (m > k) {
+        memmove(t->order + i, t->order + k + 1, (m - k - 1) * sizeof *t->order);
+        memcpy(t->order + m - length, chain, length * sizeof *chain);
+        for (size_t p = i; p < m; p++)
+            t->place[t->order[p]] = p;
+    } else {
+        memmove(t->order + m + length, t->order + m, (i - m) * sizeof *t->order);
+        memcpy(t->order + m, chain, length * sizeof *chain);
+        for (size_t p = m; p <= k; p++)
+            t->place[t->order[p]] = p;
+    }
+    return true;
+}
+
+static bool try_move(struct tour *t, size_t i, size_t k, size_t m)
+{
+    if (m >= i && m <= k + 1)
+        return false;
+    const bool last = k + 1 == t->count;
+    const struct rab_point first = t->in[t->order[i]], end = t->out[t->order[k]];
+    const struct rab_point before = i == 0 ? t->from : t->out[t->order[i - 1]];
+    const struct rab_point behind = last ? t->to : t->in[t->order[k + 1]];
+    const double closed = last && !t->closed_end ? 0 : apart(before, behind);
+    const double freed = leg(t, i, i) + leg(t, k + 1, k + 1) - closed + leg(t, m, m);
+    const struct rab_point p = m == 0 ? t->from : t->out[t->order[m - 1]];
+    const bool at_end = m == t->count;
+    const struct rab_point q = at_end ? t->to : t->in[t->order[m]];
+    const bool open = at_end && !t->closed_end;
+    const double straight = apart(p, first) + (open ? 0 : apart(end, q));
+    const double turned = apart(p, end) + (open ? 0 : apart(first, q));
+    const bool turn = turned < straight;
+
+    const double gain = freed - (turn ? turned : straight);
+    if (!(gain > least_gain))
+        return false;
+    wake_place(t, i - 1);
+    wake_place(t, k + 1);
+    wake_place(t, m - 1);
+    wake_place(t, m);
+    for (size_t n = i; n <= k; n++)
+        wake_place(t, n);
+    if (!move_part(t, i, k, m, turn))
+        return false;
+    t->saved += gain;
+    keep_step(t, (struct step){STEP_MOVE, i, k, m, turn});
+    return true;
+}
+
+/* The stop, alone or with those behind or before it, next to one of its neighbours. */
+static bool improve_by_moving(struct tour *t, size_t s)
+{
+    const double longest = longest_leg(t, s);
+
+    for (size_t n = 0; n < NEIGHBOURS; n++) {
+        const size_t o = t->near[s * NEIGHBOURS + n];
+
+        if (o == s)
+            break;
+        if (least_apart(t, s, o) >= longest)
+            continue;
+        for (size_t length = 1; length <= CHAIN; length++) {
+            const size_t a = t->place[s], b = t->place[o];
+            if (a + length <= t->count &&
+                (try_move(t, a, a + length - 1, b) || try_move(t, a, a + length - 1, b + 1)))
+                return true;
+            if (length > 1 && a + 1 >= length &&
+                (try_move(t, a + 1 - length, a, b) || try_move(t, a + 1 - length, a, b + 1)))
+                return true;
+        }
+    }
+    return false;
+}
+
+/* The best way of a stop where it stands. */
+static bool improve_way(struct tour *t, size_t s)
+{
+    const size_t i = t->place[s];
+    const struct stop *stop = &t->stops[s];
+    const struct rab_point before = i == 0 ? t->from : t->out[t->order[i - 1]];
+    const bool last = i + 1 == t->count, open = last && !t->closed_end;
+    const struct rab_point behind = last ? t->to : t->in[t->order[i + 1]];
+    size_t best = t->way[s];
+    const double now =
+        apart(before, t->in[s]) + (open ? 0 : apart(t->out[s], behind)) + stop->ways[best].extra;
+    double least = now;
+
+    for (size_t w = 0; w < stop->count; w++) {
+        const double cost = apart(before, stop->ways[w].in) +
+                            (open ? 0 : apart(stop->ways[w].out, behind)) + stop->ways[w].extra;
+        if (cost < least - least_gain) {
+            least = cost;
+            best = w;
+        }
+    }
+    if (best == t->way[s])
+        return false;
+    t->saved += now - least;
+    keep_step(t, (struct step){STEP_WAY, s, t->way[s], 0, false});
+    take_way(t, s, best);
+    wake_place(t, i - 1);
+    wake_place(t, i);
+    wake_place(t, i + 1);
+    return true;
+}
+
+/* Until nothing on the stack gains any more. Each step shortens the path, so this ends. */
+static void settle(struct tour *t)
+{
+    while (t->stacked > 0) {
+        const size_t s = t->stack[--t->stacked];
+        t->quiet[s] = 1;
+        while (improve_by_turning(t, s) || improve_by_moving(t, s) || improve_way(t, s))
+            ;
+    }
+}
+
+/* ---- out of local optima --------------------------------------------------------------- */
+
+/* Knuth's MMIX generator: the same numbers on every machine. */
+static size_t next_random(struct tour *t, size_t below)
+{
+    t->seed = t->seed * 6364136223846793005U + 1442695040888963407U;
+    return (size_t)((t->seed >> 33) % below);
+}
+
+/* Positions a to b - 1 and b to c - 1 change places; c - a is at most KICK_REACH. */
+static void swap_parts(struct tour *t, size_t a, size_t b, size_t c)
+{
+    size_t kept[KICK_REACH];
+
+    memcpy(kept, t->order + a, (b - a) * sizeof *kept);
+    memmove(t->order + a, t->order + b, (c - b) * sizeof *t->order);
+    memcpy(t->order + a + (c - b), kept, (b - a) * sizeof *kept);
+    for (size_t p = a; p < c; p++)
+        t->place[t->order[p]] = p;
+}
+
+static void take_back(struct tour *t)
+{
+    while (t->step_count > 0) {
+        const struct step *s = &t->steps[--t->step_count];
+        const size_t length = s->b - s->a + 1;
+
+        switch (s->kind) {
+        case STEP_TURN:
+            turn_part(t, s->a, s->b);
+            break;
+        case STEP_MOVE:
+            if (s->c > s->b)
+                move_part(t, s->c - length, s->c - 1, s->a, s->turned);
+            else
+                move_part(t, s->c, s->c + length - 1, s->b + 1, s->turned);
+            break;
+        case STEP_WAY:
+            take_way(t, s->a, s->b);
+            break;
+        case STEP_SWAP:
+            swap_parts(t, s->a, s->a + (s->c - s->b), s->c);
+            break;
+        }
+    }
+}
+
+/* A small double bridge, and back to a local optimum; kept when that is better. */
+static void kick(struct tour *t)
+{
+    const size_t reach = t->count < KICK_REACH ? t->count : KICK_REACH;
+    const size_t a = next_random(t, t->count - reach + 1);
+    const size_t b = a + 1 + next_random(t, reach - 1);
+    const size_t c = b + 1 + next_random(t, a + reach - b);
+    const double before = leg(t, a, a) + leg(t, b, b) + leg(t, c, c);
+
+    t->step_count = 0;
+    t->saved = 0;
+    keep_step(t, (struct step){STEP_SWAP, a, b, c, false});
+    swap_parts(t, a, b, c);
+    const size_t seam = a + (c - b);
+    t->saved = before - (leg(t, a, a) + leg(t, seam, seam) + leg(t, c, c));
+    wake_place(t, a - 1);
+    wake_place(t, a);
+    wake_place(t, seam - 1);
+    wake_place(t, seam);
+    wake_place(t, c - 1);
+    wake_place(t, c);
+    settle(t);
+    if (!(t->saved > least_gain))
+        take_back(t);
+}
+
+/* ---- the beginning --------------------------------------------------------------------- */
+
+/* Nearest others by the middles of their ways: through a box tree, in growing squares. */
+struct search {
+    const struct rab_point *middles;
+    struct rab_point at;
+    size_t self, count;
+    size_t found[NEIGHBOURS];
+    double distances[NEIGHBOURS];
+};
+
+static bool keep_near(void *context, size_t item)
+{
+    struct search *s = context;
+    const double distance = apart(s->at, s->middles[item]);
+    size_t k;
+
+    if (item == s->self || (s->count == NEIGHBOURS && distance >= s->distances[NEIGHBOURS - 1]))
+        return true;
+    k = s->count < NEIGHBOURS ? s->count++ : NEIGHBOURS - 1;
+    for (; k > 0 && s->distances[k - 1] > distance; k--) {
+        s->distances[k] = s->distances[k - 1];
+        s->found[k] = s->found[k - 1];
+    }
+    s->distances[k] = distance;
+    s->found[k] = item;
+    return true;
+}
+
+static void find_near(struct tour *t, const struct box_tree *tree, const struct rab_point *middles,
+                      double spacing, double extent)
+{
+    for (size_t i = 0; i < t->count; i++) {
+        struct search s = {.middles = middles, .at = middles[i], .self = i};
+        double half = 1.5 * spacing;
+
+        /* done when as many as wanted are nearer than the square reaches */
+        for (;; half *= 2) {
+            const struct rab_box box = {s.at.x - half, s.at.y - half, s.at.x + half, s.at.y + half};
+            s.count = 0;
+            box_tree_query(tree, box, keep_near, &s);
+            if (half > 2 * extent || (s.count == NEIGHBOURS && s.distances[NEIGHBOURS - 1] <= half))
+                break;
+        }
+        for (size_t n = 0; n < NEIGHBOURS; n++)
+            t->near[i * NEIGHBOURS + n] = (uint32_t)(n < s.count ? s.found[n] : i);
+    }
+}
+
+/* The first order: along a Hilbert curve through the middles; and who is near whom. */
+static bool begin(struct tour *t, struct rab_error *err)
+{
+    struct rab_point *middles = calloc(t->count, sizeof *middles);
+    struct rab_box *boxes = calloc(t->count, sizeof *boxes), all = RAB_BOX_EMPTY;
+    uint32_t *order = calloc(t->count, sizeof *order);
+    struct box_tree tree = {0};
+    bool ok = false;
+
+    if (!middles || !boxes || !order) {
+        rab_fail_memory(err);
+        goto done;
+    }
+    for (size_t i = 0; i < t->count; i++) {
+        struct rab_box box = RAB_BOX_EMPTY;
+        for (size_t w = 0; w < t->stops[i].count; w++) {
+            const struct rab_point p = t->stops[i].ways[w].in;
+            box = rab_box_join(box, (struct rab_box){p.x, p.y, p.x, p.y});
+        }
+        middles[i] = (struct rab_point){(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2};
+        boxes[i] = (struct rab_box){middles[i].x, middles[i].y, middles[i].x, middles[i].y};
+        all = rab_box_join(all, boxes[i]);
+    }
+    if (!box_tree_order(boxes, t->count, order, err) || !box_tree_reserve(&tree, t->count, err))
+        goto done;
+    /* the tree wants its items in a coherent order; numbers in it are places on the curve */
+    struct rab_point *sorted = middles;
+    for (size_t i = 0; i < t->count; i++)
+        tree.boxes[i] = boxes[order[i]];
+    for (size_t i = 0; i < t->count; i++)
+        t->order[i] = order[i];
+    for (size_t i = 0; i < t->count; i++)
+        sorted[i] = (struct rab_point){tree.boxes[i].x0, tree.boxes[i].y0};
+    box_tree_finish(&tree);
+    const double extent = fmax(all.x1 - all.x0, all.y1 - all.y0);
+    find_near(t, &tree, sorted, extent / sqrt((double)t->count) + 1e-9, extent + 1e-9);
+    /* from places on the curve to stops */
+    uint32_t *near = calloc(t->count * NEIGHBOURS, sizeof *near);
+    if (!near) {
+        rab_fail_memory(err);
+        goto done;
+    }
+    for (size_t i = 0; i < t->count; i++)
+        for (size_t n = 0; n < NEIGHBOURS; n++)
+            near[order[i] * NEIGHBOURS + n] = order[t->near[i * NEIGHBOURS + n]];
+    free(t->near);
+    t->near = near;
+    ok = true;
+done:
+    box_tree_clear(&tree);
+    free(order);
+    free(boxes);
+    free(middles);
+    return ok;
+}
+
+static bool reserve(struct tour *t, struct rab_error *err)
+{
+    t->order = calloc(t->count, sizeof *t->order);
+    t->place = calloc(t->count, sizeof *t->place);
+    t->way = calloc(t->count, sizeof *t->way);
+    t->in = calloc(t->count, sizeof *t->in);
+    t->out = calloc(t->count, sizeof *t->out);
+    t->near = calloc(t->count * NEIGHBOURS, sizeof *t->near);
+    t->quiet = calloc(t->count, 1);
+    t->stack = calloc(t->count, sizeof *t->stack);
+    return (t->order && t->place && t->way && t->in && t->out && t->near && t->quiet && t->stack) ||
+           rab_fail_memory(err);
+}
+
+static void tour_clear(struct tour *t)
+{
+    free(t->order);
+    free(t->place);
+    free(t->way);
+    free(t->in);
+    free(t->out);
+    free(t->near);
+    free(t->quiet);
+    free(t->stack);
+    free(t->steps);
+}
+
+static void wake_all(struct tour *t)
+{
+    t->stacked = 0;
+    for (size_t i = t->count; i-- > 0;) {
+        t->quiet[t->order[i]] = 0;
+        t->stack[t->stacked++] = t->order[i];
+    }
+}
+
+bool route_find(const struct stop *stops, size_t count, struct rab_point from,
+                const struct rab_point *to, struct route *route, struct rab_error *err)
+{
+    struct tour t = {
+        .stops = stops, .count = count, .from = from, .closed_end = to != NULL, .seed = 1};
+    bool ok = false;
+
+    if (count == 0)
+        return true;
+    if (to)
+        t.to = *to;
+    if (!reserve(&t, err) || !begin(&t, err))
+        goto done;
+    for (size_t i = 0; i < count; i++)
+        t.place[t.order[i]] = i;
+    for (size_t s = 0; s < count; s++)
+        take_way(&t, s, 0);
+    for (size_t i = 0; i < count; i++)
+        improve_way(&t, t.order[i]);
+    wake_all(&t);
+    settle(&t);
+    for (size_t n = 0; count >= 4 && n < count * KICKS_A_STOP && n < KICKS; n++)
+        kick(&t);
+    if (t.overflown) {
+        rab_fail_memory(err);
+        goto done;
+    }
+    route->travel = whole_travel(&t);
+    route->order = t.order;
+    route->way = t.way;
+    t.order = t.way = NULL;
+    ok = true;
+done:
+    tour_clear(&t);
+    return ok;
+}
+
+void route_clear(struct route *route)
+{
+    free(route->order);
+    free(route->way);
+    *route = (struct route){0};
+}

@@ -1,0 +1,27 @@
+/*
+ * Bridges, overcut and dashes: closed and open paths cut into parts.
+ */
+#ifndef RABBET_PLAN_TABS_H
+#define RABBET_PLAN_TABS_H
+
+#include "plan/kerf.h"
+
+/*
+ * Outer outlines of pieces (counter-clockwise closed cuts) with gaps of the tabs' width, each part
+ * an open path; the parts of one outline follow each other. *tabs counts them.
+ */
+bool tabs_leave(struct line_list *list, const struct rab_plan_options *options, size_t *tabs,
+                struct rab_warnings *notes, struct rab_error *err);
+
+/* Perforations as cuts with gaps between, fitted whole: both ends of a line are cut, a closed
+ * line has as many gaps as cuts. */
+bool tabs_perforate(struct line_list *list, double cut, double gap, struct rab_error *err);
+
+/* Begin a closed outline at its vertex `start`, and let it go on past that point by `overcut`
+ * (0: it stays closed). */
+bool tabs_begin(struct rab_outline *outline, size_t start, double overcut, struct rab_error *err);
+
+/* Does the direction change at this vertex, by more than 15 degrees? */
+bool tabs_is_corner(const struct rab_outline *outline, size_t vertex);
+
+#endif

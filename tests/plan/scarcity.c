@@ -1,0 +1,36 @@
+/* Lack of memory at each allocation in turn is reported, and nothing leaks. */
+#include "plans.h"
+#include "scarce.h"
+
+Test(scarcity, plan, .timeout = 100)
+{
+    struct sheet sheet = make_sheet(3, 2, 2);
+    const struct rab_plan_options options = {.kerf = 0.2,
+                                             .tabs = 3,
+                                             .tab_width = 0.5,
+                                             .overcut = 0.5,
+                                             .perforation_cut = 3,
+                                             .perforation_gap = 1};
+
+    sheet_add(&sheet, RAB_PERFORATE, 1, line(5, 5, 25, 5));
+    sheet_add(&sheet, RAB_CREASE, 1, line(2, 5, 8, 5));
+    sheet_add(&sheet, RAB_CREASE, 1, line(4, 5, 18, 5));
+    for (size_t granted = 0;; granted++) {
+        struct rab_plan plan = {0};
+        struct rab_error err = {0};
+
+        cr_assert(granted < 100000);
+        scarce_begin(granted);
+        const bool ok = rab_plan_make(sheet.paths, sheet.count, &options, &plan, NULL, &err);
+        rab_plan_clear(&plan);
+        const bool refused = scarce_end();
+        cr_assert(scarce_held() == 0, "%ld allocations are left after %zu", scarce_held(), granted);
+        if (!refused) {
+            cr_assert(ok, "%s", err.text);
+            break;
+        }
+        cr_assert(not(ok), "allocation %zu refused, and nobody noticed", granted);
+        cr_assert(err.fault == RAB_FAULT_MEMORY, "%s", err.text);
+    }
+    sheet_clear(&sheet);
+}
