@@ -1,3 +1,4 @@
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -61,26 +62,25 @@ bool scene_head(struct scene *scene, uint32_t node, bool *other)
 
 /* ---- the paper of another shape ---------------------------------------------------------- */
 
+/* Kinds, names and choices were looked at when the library was read; limits depend on the value. */
 static bool value_allowed(struct scene *scene, uint32_t node, const char *shape,
                           const struct rab_parameter *p, double *value)
 {
     const double slack = 1e-9 * fmax(1, fabs(*value));
-    const bool whole = p->kind == RAB_COUNT || p->kind == RAB_CHOICE || p->kind == RAB_YES_NO;
-    const double least = p->kind == RAB_CHOICE || p->kind == RAB_YES_NO ? 0 : p->least;
-    const double most = p->kind == RAB_CHOICE   ? (double)p->choice_count - 1
-                        : p->kind == RAB_YES_NO ? 1
-                                                : p->most;
     struct words (*words)(double) = p->kind == RAB_LENGTH  ? words_length
                                     : p->kind == RAB_ANGLE ? words_angle
                                                            : words_number;
 
-    if (whole && fabs(*value - round(*value)) > slack)
+    if (p->kind == RAB_CHOICE || p->kind == RAB_YES_NO)
+        return true;
+    if (p->kind == RAB_COUNT && fabs(*value - round(*value)) > slack)
         return scene_fail(scene, node, "%s of %s comes out as %s; it must be a whole number",
-                          p->name, shape, words_number(*value).text);
-    if (!(*value >= least - slack) || !(*value <= most + slack))
+                          p->name, shape, words(*value).text);
+    if (!(*value >= p->least - slack) || !(*value <= p->most + slack))
         return scene_fail(scene, node, "%s of %s comes out as %s; it must be from %s to %s",
-                          p->name, shape, words(*value).text, words(least).text, words(most).text);
-    *value = whole ? round(*value) : fmin(most, fmax(least, *value));
+                          p->name, shape, words(*value).text, words(p->least).text,
+                          words(p->most).text);
+    *value = p->kind == RAB_COUNT ? round(*value) : fmin(p->most, fmax(p->least, *value));
     return true;
 }
 
@@ -91,22 +91,14 @@ static bool set_values(struct scene *scene, uint32_t node, const struct rab_shap
         values[i] = shape->parameters[i].usual;
     for (uint32_t i = scene_node(scene, node)->first; i != NO_NODE;
          i = scene_node(scene, i)->next) {
-        const char *name = scene_node(scene, i)->text;
         size_t at = 0;
-        bool yes;
-        if (!scene_when(scene, i, &yes))
-            return false;
-        if (!yes)
-            continue;
         if (scene_node(scene, i)->tag == TAG_LET) {
             if (!scene_let(scene, i))
                 return false;
             continue;
         }
-        while (at < shape->parameter_count && strcmp(shape->parameters[at].name, name) != 0)
+        while (strcmp(shape->parameters[at].name, scene_node(scene, i)->text) != 0)
             at++;
-        if (at == shape->parameter_count)
-            return scene_fail(scene, i, "the shape %s has no parameter %s", shape->name, name);
         if (!scene_value(scene, i, KEY_TO, &values[at]) ||
             !value_allowed(scene, i, shape->name, &shape->parameters[at], &values[at]))
             return false;
@@ -114,7 +106,8 @@ static bool set_values(struct scene *scene, uint32_t node, const struct rab_shap
     return true;
 }
 
-/* NOLINTBEGIN(misc-no-recursion): shapes use others at most eight deep */
+/* NOLINTBEGIN(misc-no-recursion): shapes use others at most eight deep, which
+ * was looked at when the library was read */
 
 static bool draw_paper(struct scene *scene, struct area *area)
 {
@@ -131,24 +124,14 @@ static bool draw_paper(struct scene *scene, struct area *area)
 
 bool use_draw(struct scene *scene, uint32_t node, struct area *area)
 {
-    struct run *run = scene->run;
-    struct rab_error fault = {0};
+    const struct rab_shape *shape =
+        rab_library_find(scene->run->library, scene_node(scene, node)->text, NULL);
     struct scene other;
 
-    if (run->uses >= MOST_USES)
-        return scene_fail(scene, node, "shapes use each other more than 8 deep");
-    const struct rab_shape *shape =
-        rab_library_find(run->library, scene_node(scene, node)->text, &fault);
-    if (!shape)
-        return scene_pass(scene, node, &fault);
-    if (shape->motif)
-        return scene_fail(scene, node, "%s is the motif of an edge; give the name of a shape",
-                          shape->name);
-    if (!scene_begin(&other, run, shape))
+    assert(shape && !shape->motif);
+    if (!scene_begin(&other, scene->run, shape))
         return false;
-    run->uses++;
     const bool ok = set_values(scene, node, shape, other.slots) && draw_paper(&other, area);
-    run->uses--;
     scene_end(&other);
     return ok;
 }
@@ -211,7 +194,7 @@ static bool draw_place(struct scene *scene, uint32_t node, struct sheet *sheet)
     bool ok = false;
 
     if (!elements_draw(scene, scene_node(scene, node)->first, &area) ||
-        !scene_areas(scene, node, &area) || !scene_settle(scene, node, &area))
+        !scene_settle(scene, node, &area))
         goto done;
     if (area.count != 1) {
         scene_fail(scene, node,
@@ -245,7 +228,7 @@ static bool draw_sheet(struct scene *scene, struct sheet *sheet)
         switch (scene_node(scene, i)->tag) {
         case TAG_PAPER:
             sheet->paper_node = i;
-            ok = elements_draw(scene, first, &sheet->paper) && scene_areas(scene, i, &sheet->paper);
+            ok = elements_draw(scene, first, &sheet->paper);
             break;
         case TAG_OPERATION:
             ok = operation_draw(scene, i, &sheet->paths);
@@ -285,19 +268,17 @@ static double slack_of(const struct scene *scene, enum measured what,
     }
 }
 
-static struct words measure_words(enum measured what, double value)
+/* Fine: with all digits, where two lengths would read alike. */
+static struct words measure_words(enum measured what, double value, bool fine)
 {
     switch (what) {
     case MEASURED_OPENINGS:
     case MEASURED_PIECES:
         return words_number(value);
-    case MEASURED_AREA: {
-        struct words words = words_number(value);
-        strncat(words.text, " mm2", sizeof words.text - strlen(words.text) - 1);
-        return words;
-    }
+    case MEASURED_AREA:
+        return words_fine(value, " mm2");
     default:
-        return words_length(value);
+        return fine ? words_fine(value, " mm") : words_length(value);
     }
 }
 
@@ -318,9 +299,10 @@ static bool check_measure(struct scene *scene, uint32_t node, const struct rab_f
     const double slack = slack_of(scene, what, &figure->paper);
     if (exact ? fabs(value - stated) <= slack : value >= stated - slack)
         return true;
+    const bool fine = fabs(value - stated) < 0.02;
     return scene_fail(scene, node, "the %s comes out as %s, not %s%s as stated", measure_name(what),
-                      measure_words(what, value).text, exact ? "" : "at least ",
-                      measure_words(what, stated).text);
+                      measure_words(what, value, fine).text, exact ? "" : "at least ",
+                      measure_words(what, stated, fine).text);
 }
 
 static bool check_measures(struct scene *scene, const struct rab_figure *figure)

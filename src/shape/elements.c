@@ -28,11 +28,10 @@ static bool combine(struct scene *scene, uint32_t node, struct area *area)
         first = made;
         made = (struct area){0};
     }
-    if (how == RAB_DIFFERENCE && rest.count + rest.lines.count > 0)
+    if (how == RAB_DIFFERENCE && rest.count > 0)
         ok = scene_combine(scene, node, &first, &rest, how, area);
     else
-        ok = scene_areas(scene, node, &first) && scene_settle(scene, node, &first) &&
-             area_join(area, &first, scene->run->err);
+        ok = scene_settle(scene, node, &first) && area_join(area, &first, scene->run->err);
 done:
     area_clear(&first);
     area_clear(&rest);
@@ -44,8 +43,7 @@ static bool unite(struct scene *scene, uint32_t node, struct area *area)
 {
     struct area made = {0};
     const bool ok = elements_draw(scene, scene_node(scene, node)->first, &made) &&
-                    scene_areas(scene, node, &made) && scene_settle(scene, node, &made) &&
-                    area_join(area, &made, scene->run->err);
+                    scene_settle(scene, node, &made) && area_join(area, &made, scene->run->err);
 
     area_clear(&made);
     return ok;

@@ -54,8 +54,7 @@ static bool draw_element(struct scene *scene, uint32_t node, struct strip *strip
         return draw_valley(scene, node, scene->slots[0], &strip->valley);
     case TAG_HOLE:
         strip->hole_node = node;
-        return elements_draw(scene, scene_node(scene, node)->first, &strip->holes) &&
-               scene_areas(scene, node, &strip->holes);
+        return elements_draw(scene, scene_node(scene, node)->first, &strip->holes);
     case TAG_OPERATION:
         return operation_draw(scene, node, &strip->paths);
     default: /* corners are drawn by themselves */
@@ -259,8 +258,7 @@ static bool draw_corners(struct scene *scene, double angle, struct area *area, u
             continue;
         *node = i;
         scene->slots[scene_node(scene, i)->slot] = angle;
-        if (!elements_draw(scene, scene_node(scene, i)->first, area) ||
-            !scene_areas(scene, i, area))
+        if (!elements_draw(scene, scene_node(scene, i)->first, area))
             return false;
     }
     return true;

@@ -216,13 +216,6 @@ static bool affordable(struct scene *scene, uint32_t node, const struct area *a,
     return true;
 }
 
-bool scene_areas(struct scene *scene, uint32_t node, const struct area *area)
-{
-    if (area->lines.count > 0)
-        return scene_fail(scene, node, "only areas can be combined, and an open path is none");
-    return true;
-}
-
 bool scene_settle(struct scene *scene, uint32_t node, struct area *area)
 {
     struct rab_error fault = {0};
@@ -244,8 +237,7 @@ bool scene_combine(struct scene *scene, uint32_t node, struct area *a, struct ar
     struct rab_error fault = {0};
     bool ok = false;
 
-    if (!scene_areas(scene, node, a) || !scene_areas(scene, node, b) ||
-        !scene_settle(scene, node, a) || !scene_settle(scene, node, b) ||
+    if (!scene_settle(scene, node, a) || !scene_settle(scene, node, b) ||
         !affordable(scene, node, a, b))
         return false;
     if (!area_region(a, &first, NULL, &fault) || !area_region(b, &second, NULL, &fault) ||
@@ -293,8 +285,7 @@ bool scene_grow(struct scene *scene, uint32_t node, struct area *in, double by, 
     struct rab_error fault = {0};
     bool ok = false;
 
-    if (!scene_areas(scene, node, in) || !scene_settle(scene, node, in) ||
-        !affordable(scene, node, in, NULL))
+    if (!scene_settle(scene, node, in) || !affordable(scene, node, in, NULL))
         return false;
     if (by == 0)
         return area_join(out, in, scene->run->err);
@@ -346,21 +337,29 @@ struct words words_length(double mm)
     return words_of(&text);
 }
 
-struct words words_number(double value)
+static struct words words_rounded(double value, int decimals, const char *unit)
 {
     struct rab_text text = {0};
 
     if (fabs(value) < shown)
-        rab_text_fixed(&text, value, 4);
+        rab_text_fixed(&text, value, decimals);
     else
         rab_text_number(&text, value);
+    rab_text_add(&text, unit);
     return words_of(&text);
+}
+
+struct words words_fine(double value, const char *unit)
+{
+    return words_rounded(value, 7, unit);
+}
+
+struct words words_number(double value)
+{
+    return words_rounded(value, 4, "");
 }
 
 struct words words_angle(double radians)
 {
-    struct words words = words_number(radians * (180 / RAB_PI));
-
-    strncat(words.text, " deg", sizeof words.text - strlen(words.text) - 1);
-    return words;
+    return words_rounded(radians * (180 / RAB_PI), 4, " deg");
 }

@@ -8,14 +8,13 @@
 #include "shape/content.h"
 
 /* The limits that docs/shape-files.md states. */
-enum { MOST_STEPS = 10000000, MOST_VERTICES = 2000000, MOST_USES = 8, MOST_CROSSINGS = 4000000 };
+enum { MOST_STEPS = 10000000, MOST_VERTICES = 2000000, MOST_CROSSINGS = 4000000 };
 
 /* One call of rab_shape_draw, with all shapes that are used in it. */
 struct run {
     const struct rab_library *library;
     double tolerance;
     size_t steps, vertices;
-    int uses;    /* how deep */
     bool fitted; /* an ellipse has been drawn: measures are within the tolerance */
     struct rab_error *err;
 };
@@ -57,8 +56,6 @@ bool scene_when(struct scene *scene, uint32_t node, bool *yes);
 /* A let: its value is known from here on. */
 bool scene_let(struct scene *scene, uint32_t node);
 
-/* Are these only areas, no open paths? An error when not. */
-bool scene_areas(struct scene *scene, uint32_t node, const struct area *area);
 /* An area, worked out or not, as a region at a node; and the operations on it, bounded. */
 bool scene_settle(struct scene *scene, uint32_t node, struct area *area);
 /* What outlines that cross themselves go round. */
@@ -76,6 +73,8 @@ struct words {
 struct words words_length(double mm);
 struct words words_number(double value);
 struct words words_angle(double radians);
+/* To seven places, where lengths that differ little would read alike; " mm". */
+struct words words_fine(double value, const char *unit);
 
 /* ---- what all drawing has in common (draw.c) --------------------------------------------- */
 

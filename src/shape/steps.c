@@ -126,8 +126,6 @@ static bool start(struct drawing *d, uint32_t node)
     struct rab_point at;
     double round;
 
-    if (d->pen.count > 0)
-        return scene_fail(scene, node, "the line has begun already; give one start");
     return scene_point(scene, node, &at) && round_of(scene, node, &round) &&
            finite_point(scene, node, at.x, at.y) && scene_vertices(scene, node, 1) &&
            pen_add(&d->pen, (struct pen_corner){at.x, at.y, 0, round, node}, scene->run->err);
@@ -167,8 +165,6 @@ static bool draw_steps(struct drawing *d, uint32_t first)
             return false;
         if (!yes)
             continue;
-        if (d->pen.count == 0 && node->tag != TAG_START && node->tag != TAG_LET)
-            return scene_fail(scene, i, "the line has not begun; give its start first");
         switch (node->tag) {
         case TAG_LET:
             ok = scene_let(scene, i);
@@ -221,7 +217,7 @@ bool steps_draw(struct scene *scene, uint32_t node, struct rab_outline *out)
 
     if (!draw_steps(&d, scene_node(scene, node)->first))
         goto done;
-    if (!open && d.pen.count > 0)
+    if (!open)
         close_line(&d.pen);
     if (d.pen.count < 2) {
         scene_fail(scene, node, "this line goes nowhere; give it a step of some length");
