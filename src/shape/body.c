@@ -435,7 +435,10 @@ static bool read_children(struct reading *reading, uint32_t index, uint32_t node
         return false;
     for (uint32_t i = element_at(reading, index)->first; i != NO_ELEMENT;
          i = element_at(reading, i)->next) {
+        /* what is not drawn by itself: names, and the mirror at the end of an outline */
         const bool let = strcmp(element_at(reading, i)->name, "let") == 0;
+        const bool last_step =
+            where == HOLDS_STEPS && strcmp(element_at(reading, i)->name, "mirror") == 0;
         unsigned here = where;
         uint32_t child = NO_NODE;
 
@@ -450,7 +453,7 @@ static bool read_children(struct reading *reading, uint32_t index, uint32_t node
         else
             reading->nodes[last].next = child;
         last = child;
-        drawn += !let;
+        drawn += !let && !last_step;
         if (tag == TAG_ALONG && drawn == 1 && !let &&
             !declare_counters(reading, index, &reading->nodes[node]))
             return false;

@@ -92,49 +92,70 @@ static bool ends_in_xml(const char *name)
     return length > 4 && strcmp(name + length - 4, ".xml") == 0;
 }
 
+/* What is read from one of the maker's folders. */
+struct folder {
+    struct rab_library *library;
+    const struct rab_shape **shapes;
+    size_t count, capacity;
+    struct rab_warnings *notes;
+    struct rab_error *err;
+};
+
 /* Two files of one folder with one name: neither should win by chance. */
-static bool check_twice(const struct rab_library *library, const struct rab_shape *shape,
-                        const char *folder, struct rab_error *err)
+static bool check_twice(struct folder *folder, const struct rab_shape *shape)
 {
+    const struct rab_library *library = folder->library;
     bool found;
     size_t place = link_place(library->named, library->count, shape->name, &found);
-    const char *other = found ? library->named[place]->file : NULL;
-    size_t length = strlen(folder);
 
-    if (!other || strncmp(other, folder, length) != 0 || other[length] != '/')
-        return true;
-    return rab_fail(err, RAB_FAULT_INPUT,
-                    "%.90s: the shape \"%.64s\" is also there as %.60s; give one another name",
-                    shape->file, shape->name, other);
+    for (size_t i = 0; found && i < folder->count; i++)
+        if (folder->shapes[i] == library->named[place])
+            return rab_fail(folder->err, RAB_FAULT_INPUT,
+                            "%.90s: the shape \"%.64s\" is also there as %.60s; give one another "
+                            "name",
+                            shape->file, shape->name, folder->shapes[i]->file);
+    return true;
 }
 
-static bool read_file(struct rab_library *library, const char *folder, const char *family,
-                      const char *path, struct rab_warnings *notes, struct rab_error *err)
+static bool add_shape(struct folder *folder, struct rab_shape *shape)
+{
+    void *shapes = folder->shapes;
+    struct rab_shape *old = NULL;
+
+    if (!check_twice(folder, shape) ||
+        !rab_reserve(&shapes, &folder->capacity, folder->count + 1,
+                     sizeof(const struct rab_shape *), folder->err) ||
+        !library_insert(folder->library, shape, &old, folder->err)) {
+        folder->shapes = shapes;
+        reader_free(shape);
+        return false;
+    }
+    folder->shapes = shapes;
+    folder->shapes[folder->count++] = shape;
+    return !old || library_note(old, shape, folder->notes, folder->err);
+}
+
+static bool read_file(struct folder *folder, const char *family, const char *path)
 {
     const char *base = strrchr(path, '/') + 1;
     struct rab_text name = {0}, bytes = {0};
-    struct rab_shape *shape = NULL, *old = NULL;
+    struct rab_shape *shape = NULL;
     bool ok = false;
 
     rab_text_bytes(&name, base, strlen(base) - 4);
-    if (!rab_text_ok(&name, err))
+    if (!rab_text_ok(&name, folder->err))
         goto done;
     if (!reader_word_ok(name.data)) {
-        rab_fail(err, RAB_FAULT_INPUT,
+        rab_fail(folder->err, RAB_FAULT_INPUT,
                  "%.150s: the file's name cannot be that of a shape; use small letters, digits and "
                  "hyphens",
                  path);
         goto done;
     }
-    if (!rab_file_read(path, MARKUP_BYTES, &bytes, err) ||
-        !library_read(library, name.data, family, path, bytes.data ? bytes.data : "", bytes.length,
-                      &shape, err))
-        goto done;
-    if (!check_twice(library, shape, folder, err) || !library_insert(library, shape, &old, err)) {
-        reader_free(shape);
-        goto done;
-    }
-    ok = !old || library_note(old, shape, notes, err);
+    ok = rab_file_read(path, MARKUP_BYTES, &bytes, folder->err) &&
+         library_read(folder->library, name.data, family, path, bytes.data ? bytes.data : "",
+                      bytes.length, &shape, folder->err) &&
+         add_shape(folder, shape);
 done:
     rab_text_clear(&name);
     rab_text_clear(&bytes);
@@ -148,25 +169,23 @@ static bool is_folder(const char *path)
     return stat(path, &there) == 0 && S_ISDIR(there.st_mode);
 }
 
-/* The shape files in one folder; with `families` also those in the folders in it. */
-static bool read_level(struct rab_library *library, const char *top, const char *folder,
-                       const char *family, bool families, struct rab_warnings *notes,
-                       struct rab_error *err)
+/* The shape files at one level; with `families` also those in the folders in it. */
+static bool read_level(struct folder *folder, const char *level, const char *family, bool families)
 {
     struct entries entries = {0};
-    bool ok = read_entries(folder, &entries, err);
+    bool ok = read_entries(level, &entries, folder->err);
 
     for (size_t i = 0; i < entries.count && ok; i++) {
         const char *name = entries.names[i];
         struct rab_text path = {0};
 
-        rab_text_format(&path, "%s/%s", folder, name);
-        ok = rab_text_ok(&path, err);
+        rab_text_format(&path, "%s/%s", level, name);
+        ok = rab_text_ok(&path, folder->err);
         if (ok && is_folder(path.data)) {
             if (families && reader_word_ok(name))
-                ok = read_level(library, top, path.data, name, false, notes, err);
+                ok = read_level(folder, path.data, name, false);
         } else if (ok && ends_in_xml(name)) {
-            ok = read_file(library, top, family, path.data, notes, err);
+            ok = read_file(folder, family, path.data);
         }
         rab_text_clear(&path);
     }
@@ -177,6 +196,7 @@ static bool read_level(struct rab_library *library, const char *top, const char 
 bool folder_read(struct rab_library *library, const char *folder, struct rab_warnings *notes,
                  struct rab_error *err)
 {
+    struct folder reading = {.library = library, .notes = notes, .err = err};
     struct rab_text top = {0};
     bool ok;
 
@@ -186,8 +206,8 @@ bool folder_read(struct rab_library *library, const char *folder, struct rab_war
         return false;
     while (top.length > 1 && top.data[top.length - 1] == '/')
         top.data[--top.length] = '\0';
-    ok = read_level(library, top.data ? top.data : "", top.data ? top.data : "", "own", true, notes,
-                    err);
+    ok = read_level(&reading, top.data ? top.data : "", "own", true);
     rab_text_clear(&top);
+    free(reading.shapes);
     return ok;
 }

@@ -4,7 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { LONGEST = 64, FAR = 1000 };
+enum { LONGEST = 64, SLIPS = 2, FAR = 1000 };
 
 static size_t least(size_t a, size_t b)
 {
@@ -56,7 +56,7 @@ static size_t distance(const char *wanted, const char *name)
 {
     size_t length = strlen(wanted), far = slips(wanted, name);
 
-    if (far <= 2 && far < length)
+    if (far <= SLIPS && far < length)
         return far;
     if (length > 2 && strstr(name, wanted))
         return 3;
@@ -88,8 +88,12 @@ void nearest_look(struct nearest *nearest, const char *name)
 void nearest_words(const struct nearest *nearest, char *words, size_t size, const char *otherwise)
 {
     const char *const *names = nearest->names;
+    size_t count = nearest->count;
 
-    switch (nearest->count) {
+    /* what is a slip away leaves no room for what is only alike */
+    while (count > 1 && nearest->distances[0] <= SLIPS && nearest->distances[count - 1] > SLIPS)
+        count--;
+    switch (count) {
     case 0:
         snprintf(words, size, "%s", otherwise);
         break;
