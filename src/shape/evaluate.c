@@ -219,24 +219,37 @@ bool expression_value(const struct expression *expression, int line, const doubl
     return true;
 }
 
-bool expression_bind(struct expression *expression, int line, const struct rab_parameter *parameter,
-                     struct rab_error *err)
+/* Which choice a word is; the number of choices when it is none. */
+static size_t find_choice(const struct rab_parameter *parameter, const char *word)
+{
+    size_t k = 0;
+
+    while (k < parameter->choice_count && strcmp(parameter->choices[k].name, word) != 0)
+        k++;
+    return k;
+}
+
+bool expression_check_words(const struct expression *expression, int line,
+                            const struct rab_parameter *parameter, struct rab_error *err)
 {
     for (uint32_t i = 0; i < expression->count; i++) {
-        struct expression_step *step = &expression->steps[i];
-        size_t k = 0;
-
-        if (step->kind != STEP_WORD)
-            continue;
-        while (k < parameter->choice_count && strcmp(parameter->choices[k].name, step->word) != 0)
-            k++;
-        if (k == parameter->choice_count)
+        const struct expression_step *step = &expression->steps[i];
+        if (step->kind == STEP_WORD &&
+            find_choice(parameter, step->word) == parameter->choice_count)
             return rab_fail_line(err, RAB_FAULT_INPUT, line,
                                  "\"%.60s\" cannot be '%.60s'; it is one of '%.60s', '%.60s'%s",
                                  parameter->name, step->word, parameter->choices[0].name,
                                  parameter->choices[1].name,
                                  parameter->choice_count > 2 ? " ..." : "");
-        step->value = (double)k;
     }
     return true;
+}
+
+void expression_bind(struct expression *expression, const struct rab_parameter *parameter)
+{
+    for (uint32_t i = 0; i < expression->count; i++) {
+        struct expression_step *step = &expression->steps[i];
+        if (step->kind == STEP_WORD)
+            step->value = (double)find_choice(parameter, step->word);
+    }
 }

@@ -666,10 +666,13 @@ static bool read_sum(struct reading *reading, struct part *out)
 /* Quoted words in the steps from `first` to `end` become numbers of the choice. */
 static bool bind(struct reading *reading, size_t first, size_t end, size_t choice_slot)
 {
+    const struct rab_parameter *choice = &reading->scope->parameters[choice_slot];
     struct expression part = {reading->steps + first, (uint32_t)(end - first), NULL};
 
-    return expression_bind(&part, reading->line, &reading->scope->parameters[choice_slot],
-                           reading->err);
+    if (!expression_check_words(&part, reading->line, choice, reading->err))
+        return false;
+    expression_bind(&part, choice);
+    return true;
 }
 
 static bool check_comparison(struct reading *reading, enum step_kind kind, const struct part *a,

@@ -66,12 +66,14 @@ bool type_fits(struct type given, struct type wanted);
 const char *type_words(struct type type);
 
 /*
- * Give the quoted words of an expression of TYPE_WORD their numbers among a parameter's choices: of
- * a value that is handed to another shape, whose choices are known only when all shapes have been
- * read. Err: INPUT with the line when it has no such choice.
+ * The quoted words of an expression are numbers of a parameter's choices. Within a file they are
+ * known when it is read; of a value that is handed to another shape (TYPE_WORD), only when all
+ * shapes have been read. Err: INPUT with the line when a word is none of the choices.
  */
-bool expression_bind(struct expression *expression, int line, const struct rab_parameter *parameter,
-                     struct rab_error *err);
+bool expression_check_words(const struct expression *expression, int line,
+                            const struct rab_parameter *parameter, struct rab_error *err);
+/* Give them their numbers, once checked. */
+void expression_bind(struct expression *expression, const struct rab_parameter *parameter);
 
 /* Is this a word that expressions give a meaning of their own (pi, and, yes ...)? The names of
  * functions are free, since a function has a parenthesis after it. */

@@ -93,19 +93,23 @@ static int compare_listed(const void *a, const void *b)
     return order != 0 ? order : strcmp((*first)->name, (*second)->name);
 }
 
-static bool list(struct rab_library *library, struct rab_error *err)
+/* Room for all of them, so that listing them cannot fail. */
+static bool reserve_list(struct rab_library *library, struct rab_error *err)
 {
     void *listed = library->listed;
+    bool ok = rab_reserve(&listed, &library->listed_capacity, library->count,
+                          sizeof(const struct rab_shape *), err);
 
-    if (!rab_reserve(&listed, &library->listed_capacity, library->count,
-                     sizeof(const struct rab_shape *), err))
-        return false;
     library->listed = listed;
+    return ok;
+}
+
+static void list(struct rab_library *library)
+{
     for (size_t i = 0; i < library->count; i++)
         library->listed[i] = library->named[i];
     if (library->count > 0)
         qsort(library->listed, library->count, sizeof *library->listed, compare_listed);
-    return true;
 }
 
 /* ---- reading ---- */
@@ -158,12 +162,13 @@ bool rab_library_open(const char *const *folders, size_t folder_count, struct ra
     ok = read_embedded(library, err);
     for (size_t i = 0; i < folder_count && ok; i++)
         ok = folder_read(library, folders[i], notes, err);
-    ok = ok && link_shapes(library->named, library->count, err) && list(library, err);
-    if (ok)
-        *out = library;
-    else
+    if (!ok || !reserve_list(library, err) || !link_shapes(library->named, library->count, err)) {
         rab_library_close(library);
-    return ok;
+        return false;
+    }
+    list(library);
+    *out = library;
+    return true;
 }
 
 void rab_library_close(struct rab_library *library)
@@ -185,6 +190,7 @@ bool rab_library_add(struct rab_library *library, const char *name, const char *
                      size_t length, struct rab_warnings *notes, struct rab_error *err)
 {
     struct rab_shape *shape = NULL, *old = NULL;
+    const size_t told = notes ? notes->count : 0;
 
     if (!reader_word_ok(name))
         return rab_fail(err, RAB_FAULT_INPUT,
@@ -197,14 +203,16 @@ bool rab_library_add(struct rab_library *library, const char *name, const char *
         reader_free(shape);
         return false;
     }
-    if (link_shapes(library->named, library->count, err) &&
-        (!old || library_note(old, shape, notes, err)) && list(library, err))
-        return true;
-    take_out(library, shape, old);
-    reader_free(shape);
-    /* words that had been bound to the new shape's choices go back to the old one's */
-    link_shapes(library->named, library->count, err);
-    return false;
+    if (!reserve_list(library, err) || (old && !library_note(old, shape, notes, err)) ||
+        !link_shapes(library->named, library->count, err)) {
+        take_out(library, shape, old);
+        reader_free(shape);
+        if (notes)
+            notes->count = told;
+        return false;
+    }
+    list(library);
+    return true;
 }
 
 /* ---- finding ---- */

@@ -8,6 +8,7 @@
 
 struct use {
     uint32_t from, to; /* shapes by their place */
+    uint32_t node;
     int line;
 };
 struct linking {
@@ -52,7 +53,7 @@ static bool same_choices(const struct rab_parameter *a, const struct rab_paramet
     return true;
 }
 
-static bool check_kind(const struct rab_shape *user, struct attribute *attribute,
+static bool check_kind(const struct rab_shape *user, const struct attribute *attribute,
                        const struct rab_parameter *parameter, struct rab_error *err)
 {
     struct type wanted = TYPE_NUMBER;
@@ -60,7 +61,7 @@ static bool check_kind(const struct rab_shape *user, struct attribute *attribute
     switch (parameter->kind) {
     case RAB_CHOICE:
         if (attribute->type.kind == TYPE_WORD)
-            return expression_bind(&attribute->expression, attribute->line, parameter, err);
+            return expression_check_words(&attribute->expression, attribute->line, parameter, err);
         if (attribute->type.kind == TYPE_CHOICE &&
             same_choices(&user->parameters[attribute->type.choice_slot], parameter))
             return true;
@@ -162,7 +163,8 @@ static bool link_use(struct linking *linking, size_t from, uint32_t node)
                      linking->err))
         return false;
     linking->uses = uses;
-    linking->uses[linking->use_count++] = (struct use){(uint32_t)from, (uint32_t)to, use->line};
+    linking->uses[linking->use_count++] =
+        (struct use){(uint32_t)from, (uint32_t)to, node, use->line};
     return true;
 }
 
@@ -196,6 +198,22 @@ static bool check_depth(struct linking *linking)
     return ok;
 }
 
+/* Words that are set get their numbers, now that nothing can fail any more. */
+static void bind_words(const struct rab_shape *user, const struct rab_shape *used, uint32_t use)
+{
+    const struct node *nodes = user->content->nodes;
+
+    for (uint32_t i = nodes[use].first; i != NO_NODE; i = nodes[i].next) {
+        struct attribute *to = &user->content->attributes[nodes[i].attributes];
+        size_t at = 0;
+        if (nodes[i].tag != TAG_SET || to->type.kind != TYPE_WORD)
+            continue;
+        while (strcmp(used->parameters[at].name, nodes[i].text) != 0)
+            at++;
+        expression_bind(&to->expression, &used->parameters[at]);
+    }
+}
+
 bool link_shapes(struct rab_shape *const *shapes, size_t count, struct rab_error *err)
 {
     struct linking linking = {.shapes = shapes, .count = count, .err = err};
@@ -207,6 +225,8 @@ bool link_shapes(struct rab_shape *const *shapes, size_t count, struct rab_error
             ok = file->nodes[k].tag != TAG_USE || link_use(&linking, i, (uint32_t)k);
     }
     ok = ok && check_depth(&linking);
+    for (size_t i = 0; i < linking.use_count && ok; i++)
+        bind_words(shapes[linking.uses[i].from], shapes[linking.uses[i].to], linking.uses[i].node);
     free(linking.uses);
     return ok;
 }
