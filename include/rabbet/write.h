@@ -47,6 +47,11 @@ enum rab_dxf_version {
     RAB_DXF_R12,   /* AC1009 */
 };
 
+/* What came into a file. */
+struct rab_written {
+    size_t entities, vertices, layers;
+};
+
 /* {0} is the usual case; the options may be NULL for it. */
 struct rab_write_options {
     enum rab_curves curves;
@@ -54,6 +59,8 @@ struct rab_write_options {
                          stands for 0.01 */
     enum rab_svg_unit svg_unit;
     enum rab_dxf_version dxf;
+    bool single_entities; /* a DXF of LINE, ARC and CIRCLE, for readers that know no polylines */
+    struct rab_written *written; /* filled in when it is not NULL */
     const uint32_t *colours; /* of each operation in an SVG, 0xRRGGBB; NULL: see rab_line_colour.
                                 A DXF of these versions knows only fixed ones: the nearest. */
 };
@@ -77,6 +84,26 @@ RAB_API bool rab_write_svg(const struct rab_sheet *sheet, const struct rab_write
  */
 RAB_API bool rab_write_dxf(const struct rab_sheet *sheet, const struct rab_write_options *options,
                            struct rab_text *out, struct rab_error *err);
+
+/*
+ * PDF 1.7 at true size, one layer (optional content group) for each operation, in the order of
+ * rab_write_svg, with the processing steps of ISO 19593-1 as its metadata: group Structural, type
+ * Cutting, PartialCutting, Creasing, Perforating or Gluing; Drawing has no step there and no
+ * metadata. Arcs are Bezier curves within the tolerance: PDF has no arcs. Err: as rab_write_svg.
+ */
+RAB_API bool rab_write_pdf(const struct rab_sheet *sheet, const struct rab_write_options *options,
+                           struct rab_text *out, struct rab_error *err);
+
+/*
+ * HP-GL: IN, SP (a pen for each operation, in the order of enum rab_operation from 1), PU, PD, PA,
+ * AA with a chord angle that keeps the tolerance. 40 units to the millimetre, so that a point is up
+ * to 0.009 mm off; the origin is the sheet's lower left corner. Err: as rab_write_svg, and INPUT
+ * when the sheet is longer than 819 mm, which whole units up to 32767 cannot tell.
+ *
+ * Source: PCL 5 Printer Language Technical Reference Manual, part II, chapters 17 to 20.
+ */
+RAB_API bool rab_write_hpgl(const struct rab_sheet *sheet, const struct rab_write_options *options,
+                            struct rab_text *out, struct rab_error *err);
 
 /* ---- pictures -------------------------------------------------------------------------- */
 

@@ -3,11 +3,15 @@
 #include "style.h"
 #include "track.h"
 
+#include <math.h>
 #include <string.h>
 
 /* A bulge's error grows with the radius; this leaves 12 digits and more for all but the flattest.
  */
 enum { BULGE_DECIMALS = 15 };
+/* Centres, radii and angles of single arcs: their ends must agree with those of their neighbours.
+ */
+enum { ARC_DECIMALS = 12 };
 
 static void add_code(struct rab_text *text, int code)
 {
@@ -127,6 +131,54 @@ static void add_polyline(struct dxf_writer *to, const struct track *track)
     open_entity(to, "SEQEND", NULL);
 }
 
+static double degrees(double angle)
+{
+    const double turn = angle * 180 / RAB_PI;
+
+    return turn < 0 ? turn + 360 : turn;
+}
+
+/* The way between two vertices as a LINE or an ARC, which always runs counter-clockwise. Angles to
+ * twelve decimals: at a metre that is far below a millionth of a millimetre. */
+static void add_single(struct dxf_writer *to, struct rab_vertex from, struct rab_vertex end)
+{
+    const double b = from.bulge;
+
+    if (b == 0) {
+        open_entity(to, "LINE", "AcDbLine");
+        dxf_number(to->text, 10, from.x);
+        dxf_number(to->text, 20, from.y);
+        dxf_number(to->text, 30, 0);
+        dxf_number(to->text, 11, end.x);
+        dxf_number(to->text, 21, end.y);
+        dxf_number(to->text, 31, 0);
+        return;
+    }
+    const double share = (1 - b * b) / (4 * b);
+    const double x = (from.x + end.x) / 2 - share * (end.y - from.y);
+    const double y = (from.y + end.y) / 2 + share * (end.x - from.x);
+    const double start = atan2(from.y - y, from.x - x), stop = atan2(end.y - y, end.x - x);
+    open_entity(to, "ARC", "AcDbCircle");
+    add_real(to->text, 10, x, ARC_DECIMALS);
+    add_real(to->text, 20, y, ARC_DECIMALS);
+    dxf_number(to->text, 30, 0);
+    add_real(to->text, 40, hypot(from.x - x, from.y - y), ARC_DECIMALS);
+    if (to->page.version == RAB_DXF_R2000)
+        dxf_words(to->text, 100, "AcDbArc");
+    add_real(to->text, 50, degrees(b > 0 ? start : stop), ARC_DECIMALS);
+    add_real(to->text, 51, degrees(b > 0 ? stop : start), ARC_DECIMALS);
+}
+
+/* How many entities it was. */
+static size_t add_singles(struct dxf_writer *to, const struct track *track)
+{
+    const size_t edges = track->count - (track->open ? 1 : 0);
+
+    for (size_t i = 0; i < edges; i++)
+        add_single(to, track->vertices[i], track->vertices[(i + 1) % track->count]);
+    return edges;
+}
+
 static struct rab_box track_box(const struct track *track)
 {
     if (track->circle)
@@ -143,6 +195,7 @@ bool rab_write_dxf(const struct rab_sheet *sheet, const struct rab_write_options
     struct rab_text text = {0}, entities = {0};
     struct track track = {0};
     struct dxf_writer to = {.text = &entities};
+    struct rab_written written = {0};
     bool ok = false;
 
     if (!track_options(sheet, options, &chosen, err))
@@ -169,10 +222,14 @@ bool rab_write_dxf(const struct rab_sheet *sheet, const struct rab_write_options
                 continue;
             to.page.used[path->operation] = true;
             to.page.extents = rab_box_join(to.page.extents, track_box(&track));
+            size_t count = 1;
             if (track.circle)
                 add_circle(&to, &track);
+            else if (chosen.single_entities)
+                count = add_singles(&to, &track);
             else
                 add_polyline(&to, &track);
+            track_count(&track, count, &written);
         }
     }
     if (to.page.extents.x0 > to.page.extents.x1) /* nothing drawn: the sheet itself */
@@ -186,6 +243,10 @@ bool rab_write_dxf(const struct rab_sheet *sheet, const struct rab_write_options
     rab_text_clear(out);
     *out = text;
     text = (struct rab_text){0};
+    for (int i = 0; i < RAB_OPERATIONS; i++)
+        written.layers += to.page.used[i];
+    if (chosen.written)
+        *chosen.written = written;
     ok = true;
 done:
     track_clear(&track);

@@ -12,8 +12,8 @@ enum { DXF_FIRST_ENTITY = 0x100 };
 
 struct dxf_page {
     enum rab_dxf_version version;
-    struct rab_box extents; /* of what is drawn */
-    struct rab_box sheet;   /* the limits, which are not shown */
+    struct rab_box extents;    /* of what is drawn */
+    struct rab_box sheet;      /* the limits, which are not shown */
     bool used[RAB_OPERATIONS]; /* layers */
     unsigned long next_handle; /* above all in use */
 };

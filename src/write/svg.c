@@ -165,6 +165,7 @@ bool rab_write_svg(const struct rab_sheet *sheet, const struct rab_write_options
     struct rab_text text = {0};
     struct track track = {0};
     struct svg_writer to = {.text = &text};
+    struct rab_written written = {0};
     bool ok = false;
 
     if (!track_options(sheet, options, &chosen, err))
@@ -191,7 +192,9 @@ bool rab_write_svg(const struct rab_sheet *sheet, const struct rab_write_options
                 open_group(&to, path->operation, &chosen, scale);
             open = true;
             add_track(&to, &track, path->piece, chosen.curves);
+            track_count(&track, 1, &written);
         }
+        written.layers += open;
         if (open)
             rab_text_add(&text, "  </g>\n");
     }
@@ -201,6 +204,8 @@ bool rab_write_svg(const struct rab_sheet *sheet, const struct rab_write_options
     rab_text_clear(out);
     *out = text;
     text = (struct rab_text){0};
+    if (chosen.written)
+        *chosen.written = written;
     ok = true;
 done:
     track_clear(&track);

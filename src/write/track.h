@@ -51,6 +51,15 @@ static inline void track_handles(struct rab_vertex from, struct rab_vertex end,
         (struct rab_point){end.x - along * dx + across * dy, end.y - along * dy - across * dx};
 }
 
+/* Add an entity (or so many) to what was written. A circle has the two vertices that it has in
+ * memory. */
+static inline void track_count(const struct track *track, size_t entities,
+                               struct rab_written *written)
+{
+    written->entities += entities;
+    written->vertices += track->circle ? 2 : track->count;
+}
+
 /* The options with what 0 stands for filled in; checks the sheet's size and the options. */
 bool track_options(const struct rab_sheet *sheet, const struct rab_write_options *options,
                    struct rab_write_options *filled, struct rab_error *err);

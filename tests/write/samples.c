@@ -248,23 +248,29 @@ static void save(const char *folder, const char *name, const char *ending, struc
     rab_text_clear(text);
 }
 
+typedef bool write_function(const struct rab_sheet *, const struct rab_write_options *,
+                            struct rab_text *, struct rab_error *);
 static const struct {
     const char *ending;
-    bool dxf;
+    write_function *write;
     struct rab_write_options options;
 } formats[] = {
-    {".svg", false, {0}},
-    {".beziers.svg", false, {.curves = RAB_CURVES_BEZIERS}},
-    {".fine-beziers.svg", false, {.curves = RAB_CURVES_BEZIERS, .tolerance = 1e-4}},
-    {".lines.svg", false, {.curves = RAB_CURVES_LINES}},
-    {".fine-lines.svg", false, {.curves = RAB_CURVES_LINES, .tolerance = 5e-4}},
-    {".96.svg", false, {.svg_unit = RAB_SVG_96}},
-    {".90.svg", false, {.svg_unit = RAB_SVG_90}},
-    {".72.svg", false, {.svg_unit = RAB_SVG_72}},
-    {".r2000.dxf", true, {0}},
-    {".r12.dxf", true, {.dxf = RAB_DXF_R12}},
-    {".lines.r2000.dxf", true, {.curves = RAB_CURVES_LINES}},
-    {".lines.r12.dxf", true, {.curves = RAB_CURVES_LINES, .dxf = RAB_DXF_R12}},
+    {".svg", rab_write_svg, {0}},
+    {".beziers.svg", rab_write_svg, {.curves = RAB_CURVES_BEZIERS}},
+    {".fine-beziers.svg", rab_write_svg, {.curves = RAB_CURVES_BEZIERS, .tolerance = 1e-4}},
+    {".lines.svg", rab_write_svg, {.curves = RAB_CURVES_LINES}},
+    {".fine-lines.svg", rab_write_svg, {.curves = RAB_CURVES_LINES, .tolerance = 5e-4}},
+    {".96.svg", rab_write_svg, {.svg_unit = RAB_SVG_96}},
+    {".90.svg", rab_write_svg, {.svg_unit = RAB_SVG_90}},
+    {".72.svg", rab_write_svg, {.svg_unit = RAB_SVG_72}},
+    {".r2000.dxf", rab_write_dxf, {0}},
+    {".r12.dxf", rab_write_dxf, {.dxf = RAB_DXF_R12}},
+    {".lines.r2000.dxf", rab_write_dxf, {.curves = RAB_CURVES_LINES}},
+    {".lines.r12.dxf", rab_write_dxf, {.curves = RAB_CURVES_LINES, .dxf = RAB_DXF_R12}},
+    {".single.r2000.dxf", rab_write_dxf, {.single_entities = true}},
+    {".single.r12.dxf", rab_write_dxf, {.single_entities = true, .dxf = RAB_DXF_R12}},
+    {".pdf", rab_write_pdf, {0}},
+    {".plt", rab_write_hpgl, {0}},
 };
 
 static const struct {
@@ -288,8 +294,9 @@ static void show_speed(void)
     make_many(&sheet);
     for (size_t i = 0; i < sizeof formats / sizeof *formats; i++) {
         const double start = seconds();
-        must((formats[i].dxf ? rab_write_dxf : rab_write_svg)(&sheet, &formats[i].options, &text,
-                                                              &fault));
+        if (formats[i].write == rab_write_hpgl)
+            continue; /* the sheet is larger than it can tell */
+        must(formats[i].write(&sheet, &formats[i].options, &text, &fault));
         printf("%-18s %6.1f ms  %6.2f MB\n", formats[i].ending + 1, 1e3 * (seconds() - start),
                (double)text.length / 1e6);
     }
@@ -316,8 +323,7 @@ int main(int count, char **arguments)
         write_truth(&sheet, &text);
         save(arguments[1], sheets[s].name, ".json", &text);
         for (size_t i = 0; i < sizeof formats / sizeof *formats; i++) {
-            must((formats[i].dxf ? rab_write_dxf : rab_write_svg)(&sheet, &formats[i].options,
-                                                                  &text, &fault));
+            must(formats[i].write(&sheet, &formats[i].options, &text, &fault));
             save(arguments[1], sheets[s].name, formats[i].ending, &text);
         }
         rab_sheet_clear(&sheet);
