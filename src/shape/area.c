@@ -1,5 +1,6 @@
 #include "shape/area.h"
 
+#include <assert.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -59,16 +60,23 @@ static bool make_room(struct area *area, size_t outlines, size_t parts, struct r
 
 static void put(struct area *area, struct rab_outline *outline, size_t parent)
 {
+    assert(area->count < area->outline_capacity && area->outlines && area->parents);
     area->outlines[area->count] = *outline;
     area->parents[area->count++] = parent;
     *outline = (struct rab_outline){0};
+}
+
+static void begin_part(struct area *area, size_t at)
+{
+    assert(area->part_count < area->part_capacity && area->parts);
+    area->parts[area->part_count++] = at;
 }
 
 bool area_take(struct area *area, struct rab_outline *outline, struct rab_error *err)
 {
     if (!make_room(area, 1, 1, err))
         return false;
-    area->parts[area->part_count++] = area->count;
+    begin_part(area, area->count);
     put(area, outline, RAB_NO_PARENT);
     return true;
 }
@@ -91,7 +99,7 @@ bool area_take_region(struct area *area, struct rab_region *region, struct rab_e
     }
     if (!make_room(area, region->count, 1, err))
         return false;
-    area->parts[area->part_count++] = first;
+    begin_part(area, first);
     for (size_t i = 0; i < region->count; i++) {
         const size_t parent = region->parents[i];
         put(area, &region->outlines[i], parent == RAB_NO_PARENT ? parent : parent + first);
@@ -116,7 +124,7 @@ bool area_join(struct area *area, struct area *from, struct rab_error *err)
         if (!lines_take(&area->lines, &from->lines.items[i], err))
             return false;
     for (size_t i = 0; i < from->part_count; i++)
-        area->parts[area->part_count++] = from->parts[i] + first;
+        begin_part(area, from->parts[i] + first);
     for (size_t i = 0; i < from->count; i++) {
         const size_t parent = from->parents[i];
         put(area, &from->outlines[i], parent == RAB_NO_PARENT ? parent : parent + first);
@@ -133,7 +141,7 @@ bool area_copy(const struct area *in, struct area *out, struct rab_error *err)
     if (!make_room(&made, in->count, in->part_count, err))
         goto failed;
     for (size_t i = 0; i < in->part_count; i++)
-        made.parts[made.part_count++] = in->parts[i];
+        begin_part(&made, in->parts[i]);
     for (size_t i = 0; i < in->count; i++) {
         struct rab_outline copy = {0};
         if (!rab_outline_copy(&in->outlines[i], &copy, err))
@@ -183,6 +191,7 @@ static bool parts_meet(const struct area *area, bool *yes, struct rab_error *err
     struct box_tree tree = {0};
     bool ok = false;
 
+    assert(n > 0 && area->parts);
     *yes = false;
     if (!rab_reserve(&items, &box_room, n, sizeof *boxes, err))
         return false;

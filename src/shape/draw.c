@@ -25,6 +25,7 @@ bool scene_begin(struct scene *scene, struct run *run, const struct rab_shape *s
     size_t room = 0;
     void *items = NULL;
 
+    assert(shape->content);
     *scene = (struct scene){.run = run, .shape = shape, .file = shape->content};
     if (!rab_reserve(&items, &room, scene->file->slot_count + 1, sizeof *scene->slots, run->err))
         return false;

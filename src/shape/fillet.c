@@ -13,6 +13,7 @@
  */
 #include "shape/pen.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -196,6 +197,7 @@ bool pen_finish(const struct pen *pen, bool open, struct rab_outline *out, size_
     void *items = NULL, *more = NULL;
     bool ok = false;
 
+    assert(n >= 2);
     if (!rab_reserve(&items, &room, n, sizeof *roundings, err))
         return false;
     roundings = items;

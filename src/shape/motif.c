@@ -183,9 +183,10 @@ static bool begin(struct scene *scene, struct run *run, const struct rab_library
                   const struct rab_shape *motif, const double *values, size_t repeat,
                   size_t repeats, double tolerance, struct rab_error *err)
 {
-    if (!motif->motif)
-        return rab_fail(err, RAB_FAULT_INPUT, "%s is a shape, not the motif of an edge",
-                        motif->name);
+    if (!motif->motif) {
+        rab_fail(err, RAB_FAULT_INPUT, "%s is a shape, not the motif of an edge", motif->name);
+        return false;
+    }
     if (!run_begin(run, library, tolerance, err) || !scene_begin(scene, run, motif))
         return false;
     memcpy(scene->slots, values, motif->parameter_count * sizeof *values);

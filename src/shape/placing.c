@@ -1,4 +1,5 @@
 /* Elements that put what lies in them elsewhere, once or many times. */
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -265,6 +266,7 @@ static bool draw_along(struct scene *scene, uint32_t node, struct area *area)
             goto done;
     if (!guide_make(scene, node, &drawn, &guide))
         goto done;
+    assert(guide.from && guide.edges > 0);
     const double whole = guide.from[guide.edges];
     const size_t steps = guide.line.open ? (count > 1 ? count - 1 : 2) : (count > 0 ? count : 1);
     for (size_t i = 0; i < count; i++) {

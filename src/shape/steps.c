@@ -1,4 +1,5 @@
 /* Outlines and paths: their steps become corners, and these an outline. */
+#include <assert.h>
 #include <math.h>
 #include <string.h>
 
@@ -107,6 +108,7 @@ static bool go_to(struct drawing *d, uint32_t node, double x, double y, double b
 static bool go(struct drawing *d, uint32_t node)
 {
     struct scene *scene = d->scene;
+    assert(d->pen.count > 0); /* a line is read only when it begins with its start */
     const struct pen_corner last = d->pen.corners[d->pen.count - 1];
     double x, y, round, bulge = 0;
 
