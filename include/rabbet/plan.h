@@ -56,4 +56,76 @@ RAB_API bool rab_plan_make(const struct rab_path *paths, size_t count,
                            struct rab_warnings *notes, struct rab_error *err);
 RAB_API void rab_plan_clear(struct rab_plan *plan);
 
+/* ---- blades that trail ----------------------------------------------------------------- */
+
+/*
+ * Where the middle of a blade's holder must go so that the blade's tip, which trails behind it by
+ * `offset`, follows an outline: the outline moved forward along its own direction, and at each
+ * corner a swing about the corner. Arcs stay arcs. For plain machines that do not do this
+ * themselves.
+ *
+ * out  {0}; open
+ * err  INPUT when the offset is out of range, MEMORY
+ */
+RAB_API bool rab_plan_blade(const struct rab_outline *tip, double offset, struct rab_outline *out,
+                            struct rab_error *err);
+
+/* ---- words that a pen draws ------------------------------------------------------------ */
+
+struct rab_lines {
+    struct rab_outline *items;
+    size_t count, capacity;
+};
+RAB_API void rab_lines_clear(struct rab_lines *lines);
+/*
+ * Words in capital letters of single strokes, lines and arcs, lower left corner at `at`, letters
+ * `height` high: A-Z (small ones become capitals), 0-9 and . - / ( ) = : +; everything else is a
+ * blank. Err: MEMORY.
+ */
+RAB_API bool rab_letters_draw(const char *words, struct rab_point at, double height,
+                              struct rab_lines *out, struct rab_error *err);
+RAB_API double rab_letters_width(const char *words, double height);
+
+/* ---- what would go wrong at the machine ------------------------------------------------ */
+
+enum rab_trouble_kind {
+    RAB_TROUBLE_OPEN,    /* a line ends without meeting another: the piece does not come free */
+    RAB_TROUBLE_DOUBLE,  /* a line lies on another one: the paper is cut twice and tears */
+    RAB_TROUBLE_CORNER,  /* sharper than a blade turns without tearing */
+    RAB_TROUBLE_WEB,     /* paper between two cuts, or at a neck, that is narrower than asked */
+    RAB_TROUBLE_SMALL,   /* a closed outline smaller than asked: it is lost or jams */
+    RAB_TROUBLE_SEGMENT, /* a run of lines so short that the machine stops at each */
+    RAB_TROUBLES,
+};
+/* "open-line", "double-line", "sharp-corner", "thin-web", "small-part", "short-lines". */
+RAB_API const char *rab_trouble_code(enum rab_trouble_kind kind);
+
+struct rab_trouble {
+    enum rab_trouble_kind kind;
+    size_t path; /* the path, by its place in what was given */
+    struct rab_point at;
+    double measure; /* the gap to the next end (HUGE_VAL: none); length; angle; width; size; how
+                       many */
+};
+struct rab_troubles {
+    struct rab_trouble *items; /* by kind, then by path */
+    size_t count, capacity;
+};
+/* {0} takes what stands behind; common practice for a knife in paper, no source. */
+struct rab_look_options {
+    double web;     /* 2 mm */
+    double corner;  /* 30 degrees */
+    double small;   /* 2 mm across */
+    double segment; /* 0.1 mm */
+};
+/*
+ * Look at the cuts (other operations are looked at for double lines only). Webs and corners are of
+ * the paper that closed lines enclose, nested by turns; one trouble for each place.
+ * Err: MEMORY.
+ */
+RAB_API bool rab_plan_look(const struct rab_path *paths, size_t count,
+                           const struct rab_look_options *options, struct rab_troubles *out,
+                           struct rab_error *err);
+RAB_API void rab_troubles_clear(struct rab_troubles *troubles);
+
 #endif
