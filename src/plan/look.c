@@ -314,7 +314,7 @@ static bool tell_webs(struct look *l, const struct webs *w, const struct rab_reg
     for (size_t i = 0; i < w->count; i++) {
         const struct narrow *n = &w->items[i];
         bool told = false;
-        if (i > 0 && (n->first != w->items[i - 1].first || n->second != w->items[i - 1].second))
+        if (i == 0 || n->first != w->items[i - 1].first || n->second != w->items[i - 1].second)
             start = l->found.count;
         for (size_t k = start; k < l->found.count && !told; k++)
             told = hypot(l->found.items[k].at.x - n->at.x, l->found.items[k].at.y - n->at.y) <
