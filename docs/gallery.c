@@ -101,7 +101,6 @@ static bool draw_item(const struct rab_library *library, struct item *item, stru
 
 /* Sizes on a contact sheet, as seen at its usual size; it has twice as many dots. */
 static const double sheet_width = 840, dots = 2, margin = 14, caption = 46, between = 16;
-static const double tallest = 170;
 
 static void set_colour(cairo_t *cr, uint32_t colour, double alpha)
 {
@@ -315,6 +314,11 @@ static size_t columns_of(const struct family *family)
     return 2 * large > family->count ? 3 : 4;
 }
 
+static double tallest(size_t columns)
+{
+    return columns == 3 ? 230 : 170;
+}
+
 static double fit(const struct item *item, double width, double height)
 {
     return fmin(width / (item->box.x1 - item->box.x0), height / (item->box.y1 - item->box.y0));
@@ -334,14 +338,14 @@ static struct row plan_row(const struct family *family, size_t first, size_t col
 
     row.width = sheet_width / (double)columns - 2 * margin;
     for (; row.count < columns && first + row.count < family->count; row.count++) {
-        const double scale = fit(&family->items[first + row.count], row.width, tallest);
+        const double scale = fit(&family->items[first + row.count], row.width, tallest(columns));
         row.least = fmin(row.least, scale);
         most = fmax(most, scale);
     }
     row.same = most <= 2 * row.least;
     for (size_t i = first; i < first + row.count; i++) {
         const struct item *item = &family->items[i];
-        const double scale = row.same ? row.least : fit(item, row.width, tallest);
+        const double scale = row.same ? row.least : fit(item, row.width, tallest(columns));
         row.height = fmax(row.height, scale * (item->box.y1 - item->box.y0));
     }
     return row;
@@ -364,7 +368,7 @@ static bool draw_rows(cairo_t *cr, const struct family *family, size_t columns,
             const struct rab_box cell = {step * (double)i, y, step * (double)(i + 1),
                                          y + row.height};
             ok = draw_cell(cr, &words, item, first + i, cell,
-                           row.same ? row.least : fit(item, row.width, tallest), err);
+                           row.same ? row.least : fit(item, row.width, tallest(columns)), err);
         }
         y += row.height + caption + between;
     }
@@ -527,8 +531,8 @@ static void add_contents(struct gallery *gallery)
         "given, and the same by\n`rabbet shapes NAME`. To add your own: "
         "[own-shapes.md](own-shapes.md).\n\n"
         "Black lines are cut; long dashes are creases, dots perforations, fine blue lines drawn "
-        "with a pen,\ndashes with dots between mark glue. Grey sheets are places for a photo or "
-        "for words.\n\n"
+        "with a pen,\ndashes with dots between mark glue. Grey sheets are photos, boxes are "
+        "places for words, fine dashes\nare edges that the paper hides.\n\n"
         "This page and its pictures are made from the library itself: `ninja -C build "
         "gallery`.\n\n",
         all - motifs, motifs);
