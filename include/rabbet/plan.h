@@ -89,23 +89,25 @@ RAB_API double rab_letters_width(const char *words, double height);
 /* ---- what would go wrong at the machine ------------------------------------------------ */
 
 enum rab_trouble_kind {
-    RAB_TROUBLE_OPEN,    /* a line ends without meeting another: the piece does not come free */
-    RAB_TROUBLE_DOUBLE,  /* a line lies on another one: the paper is cut twice and tears */
-    RAB_TROUBLE_CORNER,  /* sharper than a blade turns without tearing */
-    RAB_TROUBLE_WEB,     /* paper between two cuts, or at a neck, that is narrower than asked */
-    RAB_TROUBLE_SMALL,   /* a closed outline smaller than asked: it is lost or jams */
-    RAB_TROUBLE_SEGMENT, /* a run of lines so short that the machine stops at each */
+    RAB_TROUBLE_OPEN,     /* a line ends without meeting another: the piece does not come free */
+    RAB_TROUBLE_CROSSING, /* a cut crosses another one, or itself */
+    RAB_TROUBLE_DOUBLE,   /* a line lies on another one: the paper is cut twice and tears */
+    RAB_TROUBLE_CORNER,   /* sharper than a blade turns without tearing */
+    RAB_TROUBLE_WEB,      /* paper between two cuts, or at a neck, that is narrower than asked */
+    RAB_TROUBLE_SMALL,    /* a closed outline smaller than asked: it is lost or jams */
+    RAB_TROUBLE_SEGMENT,  /* a run of lines so short that the machine stops at each */
     RAB_TROUBLES,
 };
-/* "open-line", "double-line", "sharp-corner", "thin-web", "small-part", "short-lines". */
+/* "open-line", "crossing-lines", "double-line", "sharp-corner", "thin-web", "small-part",
+ * "short-lines". */
 RAB_API const char *rab_trouble_code(enum rab_trouble_kind kind);
 
 struct rab_trouble {
     enum rab_trouble_kind kind;
     size_t path; /* the path, by its place in what was given */
     struct rab_point at;
-    double measure; /* the gap to the next end (HUGE_VAL: none); length; angle; width; size; how
-                       many */
+    double measure; /* the gap to the next end (HUGE_VAL: none); the other path; length; angle;
+                       width; size; how many */
 };
 struct rab_troubles {
     struct rab_trouble *items; /* by kind, then by path */

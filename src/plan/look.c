@@ -276,6 +276,36 @@ static bool keep_narrow(struct webs *w, size_t first, struct rab_point a, size_t
     return true;
 }
 
+/* Do they go through each other there, away from their ends, and not along each other? */
+static bool cross(const struct arc *p, const struct arc *q, struct rab_point at)
+{
+    static const double least_angle = 1e-3;
+    struct rab_point tp, tq;
+
+    if (fmin(fmin(point_apart(at, p->a), point_apart(at, p->b)),
+             fmin(point_apart(at, q->a), point_apart(at, q->b))) <= meeting)
+        return false;
+    arc_at(p, arc_share(p, at), &tp);
+    arc_at(q, arc_share(q, at), &tq);
+    return fabs(point_cross(tp, tq)) > least_angle;
+}
+
+/* A crossing has the width 0; one is told of two paths. */
+static bool keep_crossing(struct webs *w, size_t first, size_t second, struct rab_point at)
+{
+    struct look *l = w->l;
+    const size_t p = l->edges[first].path, q = l->edges[second].path;
+    void *items = w->items;
+
+    if (!rab_reserve(&items, &w->capacity, w->count + 1, sizeof *w->items, l->err)) {
+        l->failed = true;
+        return false;
+    }
+    w->items = items;
+    w->items[w->count++] = (struct narrow){p < q ? p : q, p < q ? q : p, at, 0};
+    return true;
+}
+
 /* Two edges; and the corners that they begin with: at a neck between two notches the edges meet. */
 static bool look_between(void *context, size_t first, size_t second)
 {
@@ -284,9 +314,11 @@ static bool look_between(void *context, size_t first, size_t second)
     const struct edge *p = &l->edges[first], *q = &l->edges[second];
     struct rab_point a, b;
 
+    const double width = arc_gap(&p->arc, &q->arc, &a, &b);
+    if (width == 0 && cross(&p->arc, &q->arc, a))
+        return keep_crossing(w, first, second, a);
     if (l->paths[p->path].outline.open || l->paths[q->path].outline.open)
         return true;
-    const double width = arc_gap(&p->arc, &q->arc, &a, &b);
     return keep_narrow(w, first, a, second, b, width) &&
            keep_narrow(w, first, p->arc.a, second, q->arc.a, point_apart(p->arc.a, q->arc.a));
 }
@@ -316,6 +348,12 @@ static bool tell_webs(struct look *l, const struct webs *w, const struct rab_reg
         bool told = false;
         if (i == 0 || n->first != w->items[i - 1].first || n->second != w->items[i - 1].second)
             start = l->found.count;
+        if (n->width == 0) {
+            if (start == l->found.count &&
+                !add_trouble(l, RAB_TROUBLE_CROSSING, n->first, n->at, (double)n->second))
+                return false;
+            continue;
+        }
         for (size_t k = start; k < l->found.count && !told; k++)
             told = hypot(l->found.items[k].at.x - n->at.x, l->found.items[k].at.y - n->at.y) <
                    4 * l->limits.web;
@@ -408,9 +446,10 @@ done:
 const char *rab_trouble_code(enum rab_trouble_kind kind)
 {
     static const char *const codes[RAB_TROUBLES] = {
-        [RAB_TROUBLE_OPEN] = "open-line",      [RAB_TROUBLE_DOUBLE] = "double-line",
-        [RAB_TROUBLE_CORNER] = "sharp-corner", [RAB_TROUBLE_WEB] = "thin-web",
-        [RAB_TROUBLE_SMALL] = "small-part",    [RAB_TROUBLE_SEGMENT] = "short-lines",
+        [RAB_TROUBLE_OPEN] = "open-line",      [RAB_TROUBLE_CROSSING] = "crossing-lines",
+        [RAB_TROUBLE_DOUBLE] = "double-line",  [RAB_TROUBLE_CORNER] = "sharp-corner",
+        [RAB_TROUBLE_WEB] = "thin-web",        [RAB_TROUBLE_SMALL] = "small-part",
+        [RAB_TROUBLE_SEGMENT] = "short-lines",
     };
 
     return codes[kind];

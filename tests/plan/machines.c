@@ -216,6 +216,22 @@ Test(look, each_trouble_is_found_where_it_is)
     sheet_clear(&sheet);
 }
 
+Test(look, crossing_cuts_are_told_once)
+{
+    struct sheet sheet = {0};
+
+    sheet_add(&sheet, RAB_CUT, 1, rectangle(0, 0, 30, 30));
+    sheet_add(&sheet, RAB_CUT, 2, disc(30, 15, 8)); /* crosses the side at x = 30 twice */
+    struct rab_troubles troubles = look_at(&sheet);
+    const struct rab_trouble *crossing = find(&troubles, RAB_TROUBLE_CROSSING);
+    cr_assert(crossing && count_of(&troubles, RAB_TROUBLE_CROSSING) == 1);
+    cr_expect(crossing->path == 0 && crossing->measure == 1);
+    cr_expect(epsilon_eq(dbl, crossing->at.x, 30, 1e-9));
+    cr_expect(epsilon_eq(dbl, fabs(crossing->at.y - 15), 8, 1e-9));
+    rab_troubles_clear(&troubles);
+    sheet_clear(&sheet);
+}
+
 /* A slot of 1 mm between two pieces is no web: nothing is there to tear. */
 Test(look, slots_are_no_webs)
 {
