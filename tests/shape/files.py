@@ -51,13 +51,12 @@ def apart(want, found, words):
     for p, q in zip(want, found):
         check(p.operation.upper() == q.operation.upper() and p.closed == q.closed,
               words + ": another operation, or open and closed")
-        # Of the long ones the ends alone: deviation() compares every point with every edge.
-        if len(p.edges) <= 60:
+        if len(p.edges) <= 600:
             worst = max(worst, L.deviation(p, q))
-        elif check(len(p.edges) == len(q.edges), words + ": another number of edges"):
-            ends = numpy.array([[e.a, e.at(0.5)] for e in p.edges]) - \
-                numpy.array([[e.a, e.at(0.5)] for e in q.edges])
-            worst = max(worst, float(abs(ends).max()))
+        else:  # every point against every edge would take minutes
+            check(abs(p.length() - q.length()) <= SEEN * len(p.edges) and
+                  abs(abs(p.area()) - abs(q.area())) <= SEEN * (1 + p.length()),
+                  words + ": a long line differs")
     return worst
 
 
@@ -77,7 +76,7 @@ def check_gdal(path, found):
             room = sum(e.length() * e.radius() * 4e-5 for e in loop.edges if e.turn != 0)
             points = numpy.array([complex(*p[:2]) for p in shape.GetPoints()])
             area = ((points.conjugate() * numpy.roll(points, -1)).imag / 2).sum()
-            check(abs(abs(area) - abs(loop.area())) <= room + 1e-5,
+            check(abs(abs(area) - abs(loop.area())) <= room + SEEN * (1 + loop.length()),
                   "%s: area %.9g, in GDAL %.9g" % (path, loop.area(), area))
 
 

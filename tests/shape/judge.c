@@ -306,19 +306,47 @@ bool judge_promises(const struct reading *reading, const struct rab_figure *figu
 
 /* ---- paths and places ---- */
 
-static bool in_paper(const struct rab_region *paper, struct rab_point p, double slack)
+/* The edges of the paper, each with its box: most have nothing to say about a point. */
+struct ground {
+    struct edges edges, near;
+    struct rab_box *boxes;
+};
+
+static void ground_open(const struct rab_region *paper, struct ground *ground)
 {
-    int winding = 0;
-    double nearest = INFINITY;
-    for (size_t i = 0; i < paper->count; i++) {
-        const struct rab_box box = rab_outline_box(&paper->outlines[i]);
-        if (p.x < box.x0 - slack || p.x > box.x1 + slack || p.y < box.y0 - slack ||
-            p.y > box.y1 + slack)
-            continue;
-        winding += rab_outline_winding(&paper->outlines[i], p);
-        nearest = fmin(nearest, rab_outline_distance(&paper->outlines[i], p, NULL));
+    *ground = (struct ground){0};
+    brute_edges(paper->outlines, paper->count, &ground->edges);
+    ground->boxes = calloc(ground->edges.count + 1, sizeof *ground->boxes);
+    ground->near.items = calloc(ground->edges.count + 1, sizeof *ground->near.items);
+    if (!ground->boxes || !ground->near.items)
+        abort();
+    for (size_t i = 0; i < ground->edges.count; i++) {
+        const struct edge *e = &ground->edges.items[i];
+        ground->boxes[i] = rab_box_arc((struct rab_vertex){e->a.x, e->a.y, e->bulge}, e->b);
     }
-    return winding > 0 || nearest <= slack;
+}
+
+static void ground_close(struct ground *ground)
+{
+    free(ground->boxes);
+    free(ground->near.items);
+    brute_clear(&ground->edges);
+}
+
+/* Within the paper or on its edge. Only edges to the right, at the point's height, wind about it.
+ */
+static bool ground_holds(struct ground *ground, struct rab_point p, double slack)
+{
+    ground->near.count = 0;
+    for (size_t i = 0; i < ground->edges.count; i++) {
+        const struct rab_box *box = &ground->boxes[i];
+        if (p.y < box->y0 - slack || p.y > box->y1 + slack || p.x > box->x1 + slack)
+            continue;
+        if (p.x >= box->x0 - slack && brute_distance_edge(&ground->edges.items[i], p) <= slack)
+            return true;
+        ground->near.items[ground->near.count++] = ground->edges.items[i];
+    }
+    return brute_winding(&ground->near, p) > 0;
 }
 
 static bool line_sound(const struct rab_outline *line, struct verdict *verdict, const char *name)
@@ -338,30 +366,40 @@ bool judge_paths(const struct reading *reading, const struct rab_figure *figure,
                  struct verdict *verdict)
 {
     size_t found[RAB_OPERATIONS] = {0};
+    struct ground ground;
+    bool inside = true;
+    struct rab_point off = {0, 0};
+    enum rab_operation beside = RAB_CUT;
 
     for (size_t i = 0; i < figure->path_count; i++) {
         const struct rab_path *path = &figure->paths[i];
         const char *name = rab_operation_name(path->operation);
-        struct edges edges = {0};
-        struct rab_point off = {0, 0};
-        bool inside = true;
-
         found[path->operation]++;
         if (path->piece != 0)
             return wrong(verdict, "%s: a piece of its own", name);
         if (!line_sound(&path->outline, verdict, name))
             return false;
-        brute_edges(&path->outline, 1, &edges);
-        const size_t count = edges.count - path->outline.open; /* its closing line is not drawn */
+    }
+    ground_open(&figure->paper, &ground);
+    for (size_t i = 0; i < figure->path_count && inside; i++) {
+        struct edges edges = {0};
+        beside = figure->paths[i].operation;
+        brute_edges(&figure->paths[i].outline, 1, &edges);
+        /* The closing line of an open one is not drawn. */
+        const struct rab_outline *line = &figure->paths[i].outline;
+        const size_t drawn = line->count - line->open;
+        const size_t count = edges.count < drawn ? edges.count : drawn;
         for (size_t k = 0; k < count && inside; k++)
             for (int part = 0; part <= 4 && inside; part++) {
                 off = brute_point(&edges.items[k], part / 4.0, NULL);
-                inside = in_paper(&figure->paper, off, slack);
+                inside = ground_holds(&ground, off, slack);
             }
         brute_clear(&edges);
-        if (!inside)
-            return wrong(verdict, "%s lies beside the paper at %.6g, %.6g", name, off.x, off.y);
     }
+    ground_close(&ground);
+    if (!inside)
+        return wrong(verdict, "%s lies beside the paper at %.6g, %.6g", rab_operation_name(beside),
+                     off.x, off.y);
     for (int i = 0; i < RAB_OPERATIONS; i++) {
         if (reading->must[i] && found[i] == 0)
             return wrong(verdict, "%s is in the file and not in the result",
