@@ -352,35 +352,35 @@ static bool tally_pair(void *context, size_t first, size_t second)
     return ++tally->count <= tally->most;
 }
 
-static void add_boxes(const struct area *area, struct box_tree *tree, size_t *n)
+static void add_boxes(const struct area *area, double near, struct box_tree *tree, size_t *n)
 {
     for (size_t i = 0; i < area->count; i++) {
         const struct rab_outline *o = &area->outlines[i];
         for (size_t v = 0; v < o->count; v++) {
             const struct rab_vertex *next = &o->vertices[v + 1 < o->count ? v + 1 : 0];
-            tree->boxes[(*n)++] = rab_box_arc(o->vertices[v], (struct rab_point){next->x, next->y});
+            const struct rab_box box =
+                rab_box_arc(o->vertices[v], (struct rab_point){next->x, next->y});
+            tree->boxes[(*n)++] = (struct rab_box){box.x0 - near / 2, box.y0 - near / 2,
+                                                   box.x1 + near / 2, box.y1 + near / 2};
         }
     }
 }
 
-bool area_crossings(const struct area *a, const struct area *b, size_t most, bool *few,
-                    struct rab_error *err)
+bool area_pairs(const struct area *a, const struct area *b, double near, size_t most, size_t *pairs,
+                struct rab_error *err)
 {
-    const size_t edges = edges_of(a) + (b ? edges_of(b) : 0);
     struct box_tree tree = {0};
     struct tally tally = {0, most};
     size_t n = 0;
 
-    *few = true;
-    if (edges < 2000) /* fewer than 2 million pairs */
-        return true;
-    if (!box_tree_reserve(&tree, edges, err))
+    if (!box_tree_reserve(&tree, edges_of(a) + (b ? edges_of(b) : 0), err))
         return false;
-    add_boxes(a, &tree, &n);
+    add_boxes(a, near, &tree, &n);
     if (b)
-        add_boxes(b, &tree, &n);
+        add_boxes(b, near, &tree, &n);
     box_tree_finish(&tree);
-    *few = box_tree_pairs(&tree, tally_pair, &tally);
+    (void)box_tree_pairs(&tree, tally_pair, &tally);
     box_tree_clear(&tree);
+    *pairs = tally.count;
     return true;
 }

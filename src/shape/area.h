@@ -56,9 +56,9 @@ void area_turn(struct area *area, double cosine, double sine, struct rab_point a
 void area_mirror(struct area *area, bool upright, double at);
 bool area_copy(const struct area *in, struct area *out, struct rab_error *err);
 
-/* How many times edges of these outlines may meet, counted by their boxes, is at most `most`. What
- * a drawing can ask of the region room is bounded by it. */
-bool area_crossings(const struct area *a, const struct area *b, size_t most, bool *few,
-                    struct rab_error *err);
+/* How many pairs of edges come within `near` of each other, by their boxes; counting stops beyond
+ * `most`. It bounds what a drawing can ask of the region room. b may be NULL. */
+bool area_pairs(const struct area *a, const struct area *b, double near, size_t most, size_t *pairs,
+                struct rab_error *err);
 
 #endif

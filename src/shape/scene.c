@@ -196,24 +196,26 @@ done:
 
 /* ---- regions ----------------------------------------------------------------------------- */
 
-/* What a corner costs in a region operation, in steps. */
-enum { REGION_STEPS = 4 };
+/* What combining and growing cost, in steps: by the edges, and by how often they come near each
+ * other, for each of these may be a crossing. */
+enum { EDGE_STEPS = 4, CROSSING_STEPS = 20, NEAR_STEPS = 4 };
 
 static bool affordable(struct scene *scene, uint32_t node, const struct area *a,
-                       const struct area *b)
+                       const struct area *b, double by)
 {
+    const size_t each = by != 0 ? NEAR_STEPS : CROSSING_STEPS;
     struct rab_error fault = {0};
-    bool few;
+    size_t pairs;
 
-    if (!scene_spend(scene, node, REGION_STEPS * (area_vertices(a) + (b ? area_vertices(b) : 0))))
+    if (!scene_spend(scene, node, EDGE_STEPS * (area_vertices(a) + (b ? area_vertices(b) : 0))))
         return false;
-    if (!area_crossings(a, b, MOST_CROSSINGS, &few, &fault))
+    const size_t most = (MOST_STEPS - scene->run->steps) / each;
+    if (!area_pairs(a, b, 2 * fabs(by), most, &pairs, &fault))
         return scene_pass(scene, node, &fault);
-    if (!few)
-        return scene_fail(scene, node,
-                          "the outlines here cross or pass each other more than 4 million times; "
-                          "repeat less often");
-    return true;
+    if (pairs > most)
+        return scene_fail(
+            scene, node, "the outlines here cross or pass each other too often; repeat less often");
+    return scene_spend(scene, node, each * pairs);
 }
 
 bool scene_settle(struct scene *scene, uint32_t node, struct area *area)
@@ -223,7 +225,7 @@ bool scene_settle(struct scene *scene, uint32_t node, struct area *area)
 
     if (area->part_count < 2)
         return true;
-    if (!affordable(scene, node, area, NULL))
+    if (!affordable(scene, node, area, NULL, 0))
         return false;
     if (!area_settle(area, &worked, &fault))
         return scene_pass(scene, node, &fault);
@@ -238,7 +240,7 @@ bool scene_combine(struct scene *scene, uint32_t node, struct area *a, struct ar
     bool ok = false;
 
     if (!scene_settle(scene, node, a) || !scene_settle(scene, node, b) ||
-        !affordable(scene, node, a, b))
+        !affordable(scene, node, a, b, 0))
         return false;
     if (!area_region(a, &first, NULL, &fault) || !area_region(b, &second, NULL, &fault) ||
         !rab_region_combine(&first, &second, how, &made, &fault)) {
@@ -264,7 +266,7 @@ bool scene_fill(struct scene *scene, uint32_t node, const struct area *area, str
     struct rab_error fault = {0};
     struct rab_region made = {0};
 
-    if (!affordable(scene, node, area, NULL))
+    if (!affordable(scene, node, area, NULL, 0))
         return false;
     if (!rab_region_fill(area->outlines, area->count, RAB_FILL_NONZERO, &made, &fault))
         return scene_pass(scene, node, &fault);
@@ -285,7 +287,7 @@ bool scene_grow(struct scene *scene, uint32_t node, struct area *in, double by, 
     struct rab_error fault = {0};
     bool ok = false;
 
-    if (!scene_settle(scene, node, in) || !affordable(scene, node, in, NULL))
+    if (!scene_settle(scene, node, in) || !affordable(scene, node, in, NULL, by))
         return false;
     if (by == 0)
         return area_join(out, in, scene->run->err);

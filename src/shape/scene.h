@@ -8,7 +8,7 @@
 #include "shape/content.h"
 
 /* The limits that docs/shape-files.md states. */
-enum { MOST_STEPS = 10000000, MOST_VERTICES = 2000000, MOST_CROSSINGS = 4000000 };
+enum { MOST_STEPS = 10000000, MOST_VERTICES = 2000000 };
 
 /* One call of rab_shape_draw, with all shapes that are used in it. */
 struct run {

@@ -600,9 +600,12 @@ Test(drawing, limits)
     figures_paper_refused("<repeat count='30'><polygon sides='99999' radius='20mm'/></repeat>",
                           "2 million corners");
     figures_paper_refused("<polygon sides='3000000' radius='20mm'/>", "2 million corners");
-    /* Two times 3,000 strips cross 9 million times. */
+    /* Two times 1,000 strips cross a million times; everything lies near everything. */
     figures_paper_refused(
-        "<row count='3000' x='1mm'><rectangle width='0.5mm' height='3000mm'/></row>"
-        "<row count='3000' y='1mm'><rectangle width='3000mm' height='0.5mm'/></row>",
-        "4 million times");
+        "<row count='1000' x='1mm'><rectangle width='0.5mm' height='3000mm'/></row>"
+        "<row count='1000' y='1mm'><rectangle width='3000mm' height='0.5mm'/></row>",
+        "too often");
+    figures_paper_refused("<grow by='50mm'><grid columns='100' rows='100' x='3mm' y='3mm'><circle "
+                          "radius='1mm'/></grid></grow>",
+                          "too often");
 }
