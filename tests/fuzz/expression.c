@@ -50,7 +50,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     if (size > 0)
         memcpy(text, data, size);
     if (expression_read(text, 3, &scope, arena, &expression, &type, &err)) {
-        double value = NAN, again = NAN;
+        double value = -1, again = -2;
         insist(type_words(type)[0] != '\0');
         if (expression_value(&expression, 3, slots, &value, &err)) {
             insist(isfinite(value));
