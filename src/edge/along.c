@@ -20,6 +20,7 @@ struct work {
     struct rab_region outer; /* all outlines with their edges, without openings */
     struct ornaments holes, paths;
     size_t dropped; /* holes next to corners */
+    double shallow; /* how much lower than asked a peak came out */
     bool cornered;  /* the motif had a corner to add */
     struct rab_warnings *notes;
     struct rab_error *err;
@@ -212,7 +213,23 @@ static void close_round(struct chain *edge)
         edge->marks[line->count - 1] = edge->marks[0];
 }
 
-/* Once: a run with a place too tight for a repeat loses that one, and `again` is set. */
+/* One repeat less on a run, where the motif refuses the pitch; on a short one none is left. */
+static bool take_one_away(struct work *w, struct ring *ring, size_t i)
+{
+    struct rab_run *fitted = &ring->runs[i].fitted;
+
+    fitted->count--;
+    if (fitted->count == 0)
+        *fitted = (struct rab_run){ring->runs[i].way.length, fitted->asked, fitted->asked, 0,
+                                   ring->runs[i].way.length / 2};
+    else if (!w->options->keep_pitch)
+        fitted->pitch = fitted->length / (double)fitted->count;
+    else
+        fitted->plain += fitted->pitch / 2;
+    return plan_run(w, ring, i);
+}
+
+/* Once. Where repeats cannot be and fewer will do there are fewer, and `again` is set. */
 static bool lay_ring(struct work *w, struct ring *ring, struct chain *edge, struct ornaments *holes,
                      struct ornaments *paths, size_t *dropped, bool *again)
 {
@@ -222,13 +239,16 @@ static bool lay_ring(struct work *w, struct ring *ring, struct chain *edge, stru
     if (!ok)
         rab_fail_memory(w->err);
     for (size_t i = 0; i < ring->count && ok; i++) {
-        size_t tight = SIZE_MAX;
+        struct misfit misfit = {0};
         ok = stretch_lay(&ring->runs[i], &w->pattern, &edgings[i],
-                         w->options->fewer ? &tight : NULL, w->err);
-        if (ok && tight != SIZE_MAX) {
-            ring->runs[i].left_out[tight] = true;
-            *again = true;
-        }
+                         w->options->fewer ? &misfit : NULL, &w->shallow, w->err);
+        if (!ok || !misfit.any)
+            continue;
+        *again = true;
+        if (misfit.repeat == SIZE_MAX)
+            ok = take_one_away(w, ring, i);
+        else
+            ring->runs[i].left_out[misfit.repeat] = true;
     }
     if (ok && !*again) {
         ok = ring->corners ? treat_corners(w, ring, edgings, edge, dropped)
@@ -297,14 +317,8 @@ static bool reduce(struct work *w, struct ring *ring, const struct troubles *tro
             changed = true;
         }
     }
-    for (size_t i = 0; i < ring->count && ok; i++) {
-        struct rab_run *fitted = &ring->runs[i].fitted;
-        if (!stretch[i])
-            continue;
-        fitted->count--;
-        fitted->pitch = fitted->length / (double)fitted->count;
-        ok = plan_run(w, ring, i);
-    }
+    for (size_t i = 0; i < ring->count && ok; i++)
+        ok = !stretch[i] || take_one_away(w, ring, i);
     free(stretch);
     return ok && (changed || fail_trouble(w, &troubles->items[0]));
 }
@@ -445,7 +459,7 @@ static bool make_edges(struct work *w)
 static bool stay_within(struct work *w)
 {
     struct rab_outline *outlines = calloc(w->paper->count + 1, sizeof *outlines); /* borrowed */
-    const double seen = 0.02;
+    const double seen = 0.02, clear = 0.001;
     struct rab_region whole = {0}, larger = {0}, beyond = {0}, within = {0};
     size_t count = 0;
     bool ok = false;
@@ -461,7 +475,9 @@ static bool stay_within(struct work *w)
         !rab_region_combine(&w->outer, &larger, RAB_DIFFERENCE, &beyond, w->err))
         goto done;
     if (beyond.count > 0) {
-        if (!rab_region_combine(&w->outer, &whole, RAB_INTERSECTION, &within, w->err))
+        rab_region_clear(&larger);
+        if (!rab_region_grow(&whole, clear, RAB_JOIN_ROUND, 0, &larger, w->err) ||
+            !rab_region_combine(&w->outer, &larger, RAB_INTERSECTION, &within, w->err))
             goto done;
         rab_region_clear(&w->outer);
         w->outer = within;
@@ -483,7 +499,7 @@ static bool take_out(struct work *w, struct rab_region *out)
     struct rab_point at = {0, 0};
     bool clear = false, ok = false;
 
-    if (!holes_unite(&w->holes, &holes, w->err))
+    if (!holes_unite(&w->holes, w->options->fewer ? &w->dropped : NULL, &holes, w->err))
         return false;
     all = calloc(w->paper->count + holes.count + 1, sizeof *all);
     if (!all) {
@@ -528,12 +544,26 @@ static bool hand_over(struct work *w, struct rab_edge *made)
         for (size_t n = 0; n < w->rings[i].count; n++)
             made->runs[made->run_count++] = w->rings[i].runs[n].fitted;
     }
-    if (w->dropped > 0 &&
-        !rab_warn(w->notes, w->err, "corner-holes", 0,
-                  "%zu hole%s of the motif next to corners left out: the next side would cut %s",
-                  w->dropped, w->dropped == 1 ? " was" : "s were", w->dropped == 1 ? "it" : "them"))
+    if (w->shallow > 0.05) {
+        struct rab_text text = {0};
+        rab_text_length(&text, w->shallow, false, 16);
+        const bool ok = rab_text_ok(&text, w->err) &&
+                        rab_warn(w->notes, w->err, "shallow-peaks", 0,
+                                 "on tight curves peaks are up to %s lower: the motif can be no "
+                                 "deeper there",
+                                 text.data);
+        rab_text_clear(&text);
+        if (!ok)
+            return false;
+    }
+    if (!take_out(w, &made->figure.paper))
         return false;
-    return take_out(w, &made->figure.paper) && paths_hand_over(&w->paths, &made->figure, w->err);
+    if (w->dropped > 0 &&
+        !rab_warn(w->notes, w->err, "fewer-holes", 0,
+                  "%zu hole%s left out, at corners or where others would come too close",
+                  w->dropped, w->dropped == 1 ? " of the motif was" : "s of the motif were"))
+        return false;
+    return paths_hand_over(&w->paths, &made->figure, w->err);
 }
 
 bool rab_edge_along(const struct rab_library *library, const struct rab_shape *motif,

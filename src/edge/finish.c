@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "outline/box_tree.h"
 #include "trouble.h"
 
 /* ---- holes ----------------------------------------------------------------------------- */
@@ -36,34 +37,106 @@ static bool has_twin(const struct ornaments *holes, size_t run_start, size_t i)
     return false;
 }
 
-bool holes_unite(const struct ornaments *holes, struct rab_region *out, struct rab_error *err)
-{
-    struct rab_outline *kept = calloc(holes->count + 1, sizeof *kept); /* borrowed */
-    struct rab_region all = {0}, odd = {0}, twice = {0};
-    size_t count = 0, run_start = 0;
-    double area = 0;
-    bool ok = false;
+/* The groups that go: of twins the second; with `thin` those that come too close. */
+struct choice {
+    const struct ornaments *holes;
+    bool *goes; /* by group */
+    struct rab_error *err;
+};
 
-    if (!kept)
-        return rab_fail_memory(err);
-    for (size_t i = 0; i < holes->count; i++) {
+static bool too_close(void *context, size_t first, size_t second)
+{
+    struct choice *choice = context;
+    const struct ornament *a = &choice->holes->items[first], *b = &choice->holes->items[second];
+    struct rab_point on_a, on_b;
+    double gap;
+
+    if (a->group == b->group)
+        return true;
+    if (!rab_outline_gap(&a->outline, &b->outline, &gap, &on_a, &on_b, choice->err))
+        return false;
+    if (gap < half_web) {
+        choice->goes[a->group] = true;
+        choice->goes[b->group] = true;
+    }
+    return true;
+}
+
+static bool choose_close(struct choice *choice)
+{
+    struct box_tree tree = {0};
+
+    if (!box_tree_reserve(&tree, choice->holes->count, choice->err))
+        return false;
+    for (size_t i = 0; i < choice->holes->count; i++) {
+        const struct rab_box box = rab_outline_box(&choice->holes->items[i].outline);
+        tree.boxes[i] = (struct rab_box){box.x0 - half_web, box.y0 - half_web, box.x1 + half_web,
+                                         box.y1 + half_web};
+    }
+    box_tree_finish(&tree);
+    const bool ok = box_tree_pairs(&tree, too_close, choice);
+    box_tree_clear(&tree);
+    return ok;
+}
+
+static bool is_chosen(void *context, const struct ornament *ornament)
+{
+    const struct choice *choice = context;
+    return choice->goes[ornament->group];
+}
+
+static bool drop_some(struct ornaments *holes, size_t *thin, struct rab_error *err)
+{
+    struct choice choice = {holes, calloc((size_t)holes->groups + 1, sizeof(bool)), err};
+    size_t run_start = 0, twins = 0;
+    bool ok = choice.goes != NULL;
+
+    if (!ok)
+        rab_fail_memory(err);
+    for (size_t i = 0; i < holes->count && ok; i++) {
         if (holes->items[i].mark.run != holes->items[run_start].mark.run)
             run_start = i;
         if (has_twin(holes, run_start, i))
-            continue;
-        kept[count++] = holes->items[i].outline;
-        area += rab_outline_area(&holes->items[i].outline);
+            choice.goes[holes->items[i].group] = true;
     }
-    if (!rab_region_fill(kept, count, RAB_FILL_NONZERO, &all, err))
+    ok = ok && ornaments_drop(holes, is_chosen, &choice, &twins, err);
+    if (ok && thin && holes->count > 0) {
+        memset(choice.goes, 0, ((size_t)holes->groups + 1) * sizeof(bool));
+        ok = choose_close(&choice) && ornaments_drop(holes, is_chosen, &choice, thin, err);
+    }
+    free(choice.goes);
+    return ok;
+}
+
+bool holes_unite(struct ornaments *holes, size_t *thin, struct rab_region *out,
+                 struct rab_error *err)
+{
+    struct rab_outline *kept = NULL; /* borrowed */
+    struct rab_region all = {0}, odd = {0}, twice = {0};
+    double area = 0;
+    bool ok = false;
+
+    if (!drop_some(holes, thin, err))
+        return false;
+    kept = calloc(holes->count + 1, sizeof *kept);
+    if (!kept)
+        return rab_fail_memory(err);
+    for (size_t i = 0; i < holes->count; i++) {
+        kept[i] = holes->items[i].outline;
+        area += rab_outline_area(&kept[i]);
+    }
+    if (!rab_region_fill(kept, holes->count, RAB_FILL_NONZERO, &all, err))
         goto done;
     if (fabs(rab_region_area(&all) - area) > 1e-4) {
         char place[PLACE_TEXT] = "";
-        if (rab_region_fill(kept, count, RAB_FILL_EVENODD, &odd, err) &&
+        if (rab_region_fill(kept, holes->count, RAB_FILL_EVENODD, &odd, err) &&
             rab_region_combine(&all, &odd, RAB_DIFFERENCE, &twice, err) &&
             place_text(rab_outline_centroid(twice.count ? &twice.outlines[0] : &all.outlines[0]),
                        place, err))
             rab_fail(err, RAB_FAULT_GEOMETRY,
-                     "holes of the edge run into each other at %s; give a larger pitch", place);
+                     "holes of the edge run into each other at %s; give a larger pitch, or ask "
+                     "for fewer",
+                     place);
         goto done;
     }
     *out = all;

@@ -11,9 +11,15 @@
  * millimetre is the least that a knife leaves whole. */
 static const double half_web = 0.5;
 
-/* Holes as outlines that neither repeat (neighbours that draw the same hole on their joint) nor
- * overlap. Err: GEOMETRY with the place where two overlap. */
-bool holes_unite(const struct ornaments *holes, struct rab_region *out, struct rab_error *err);
+/*
+ * Holes as outlines that do not overlap; what neighbours both draw on their joint stands there once.
+ *
+ * thin  leave out those that come too close to others, and add how many to it; NULL: overlapping
+ *       ones are an error
+ * err   GEOMETRY with the place where two overlap
+ */
+bool holes_unite(struct ornaments *holes, size_t *thin, struct rab_region *out,
+                 struct rab_error *err);
 
 /* Take over paths as what a figure has. */
 bool paths_hand_over(struct ornaments *paths, struct rab_figure *figure, struct rab_error *err);

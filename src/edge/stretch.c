@@ -3,6 +3,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "trouble.h"
+
 /* Heights that differ by less are the same. */
 static const double same_height = 1e-7;
 
@@ -139,6 +141,8 @@ struct layer {
     struct rab_repeat *repeats; /* as they are on a straight line */
     struct edging *out;
     double top, bottom; /* shares of the pitch */
+    struct misfit *misfit;
+    double shallow;
     struct rab_error *err;
 };
 
@@ -220,57 +224,96 @@ static bool place(struct layer *l, size_t k, const struct rab_repeat *repeat, st
     return ornaments_of_repeat(repeat, &motion, mark, &l->out->holes, &l->out->paths, l->err);
 }
 
-static bool fail_tight(const struct layer *l, size_t k)
+/* No repeat can be there. `why` is what the motif says of it, NULL: the way turns too tightly. */
+static bool give_up(struct layer *l, size_t k, const char *why)
 {
     struct rab_point tangent;
     const struct rab_point at =
         way_at(&l->run->way, (joint(l->run, k) + joint(l->run, k + 1)) / 2, &tangent);
-    struct rab_text text = {0};
+    char place[PLACE_TEXT];
 
-    rab_text_fixed(&text, at.x, 1);
-    rab_text_add(&text, ", ");
-    rab_text_fixed(&text, at.y, 1);
-    const bool ok = rab_text_ok(&text, l->err) &&
-                    rab_fail(l->err, RAB_FAULT_GEOMETRY,
-                             "the outline turns too tightly for this edge at %s mm; ask for fewer "
-                             "repeats, or give a smaller depth or pitch",
-                             text.data);
-    rab_text_clear(&text);
-    return ok;
+    if (l->misfit) {
+        *l->misfit = (struct misfit){true, k};
+        return false;
+    }
+    if (!place_text(at, place, l->err))
+        return false;
+    return why ? rab_fail(l->err, RAB_FAULT_INPUT, "at %s: %s", place, why)
+               : rab_fail(l->err, RAB_FAULT_GEOMETRY,
+                          "the outline turns too tightly for this edge at %s; ask for fewer "
+                          "repeats, or give a smaller depth or pitch",
+                          place);
 }
 
-/* On its own chord, drawn anew. The ends' heights may follow the depth, and a slanting repeat's
- * pitch the heights: a few rounds settle it. */
-static bool place_on_chord(struct layer *l, size_t k, struct rab_point q0, struct rab_point q1,
-                           size_t *tight)
+/* The ends' heights may follow the depth, and a slanting repeat's pitch the heights: a few rounds
+ * settle it. */
+static bool draw_to_chord(const struct layer *l, size_t k, double chord, double pitch, double depth,
+                          struct rab_repeat *out, struct rab_error *err)
 {
-    const double chord = point_apart(q0, q1);
-    double pitch, depth;
-
-    if (!fit_chord(l, k, q0, q1, &pitch, &depth)) {
-        if (!tight)
-            return fail_tight(l, k);
-        *tight = k;
-        return true;
-    }
     for (int round = 0;; round++) {
         struct rab_repeat drawn = {0};
-        if (!pattern_draw(l->pattern, pitch, depth, k, l->run->drawn, &drawn, l->err))
+        if (!pattern_draw(l->pattern, pitch, depth, k, l->run->drawn, &drawn, err))
             return false;
         const double rise = end_height(&drawn) - start_height(&drawn);
-        const double off = hypot(pitch, rise) - chord;
-        if (fabs(off) <= 1e-9 || round == 8) {
-            const bool ok = fabs(off) <= same_height
-                                ? place(l, k, &drawn, q0, q1)
-                                : rab_fail(l->err, RAB_FAULT_GEOMETRY,
-                                           "%s: repeat %zu does not fit its place on the curve",
-                                           l->pattern->motif->name, k + 1);
-            rab_repeat_clear(&drawn);
-            return ok;
+        const double off = fabs(hypot(pitch, rise) - chord);
+        if (off <= 1e-9 || (round == 8 && off <= same_height)) {
+            *out = drawn;
+            return true;
         }
         rab_repeat_clear(&drawn);
+        if (round == 8)
+            return rab_fail(err, RAB_FAULT_GEOMETRY,
+                            "%s: repeat %zu does not fit its place on the curve",
+                            l->pattern->motif->name, k + 1);
         pitch = sqrt(fmax(0, chord * chord - rise * rise));
     }
+}
+
+/* As deep as the motif will be on that chord: between the depth that it has on a straight line,
+ * made smaller with the pitch, and the one that it refused. */
+static bool draw_shallower(struct layer *l, size_t k, double chord, double pitch, double depth,
+                           struct rab_repeat *out, struct rab_error *why)
+{
+    double low = l->pattern->depth * fmin(1, pitch / l->run->fitted.pitch), high = depth;
+
+    if (!draw_to_chord(l, k, chord, pitch, low, out, why))
+        return false;
+    for (int step = 0; step < 16 && high - low > 1e-3; step++) {
+        const double middle = (low + high) / 2;
+        struct rab_repeat drawn = {0};
+        struct rab_error refused = {0};
+        if (draw_to_chord(l, k, chord, pitch, middle, &drawn, &refused)) {
+            rab_repeat_clear(out);
+            *out = drawn;
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    l->shallow = fmax(l->shallow, depth - low);
+    return true;
+}
+
+/* On its own chord, drawn anew. */
+static bool place_on_chord(struct layer *l, size_t k, struct rab_point q0, struct rab_point q1)
+{
+    const double chord = point_apart(q0, q1);
+    struct rab_repeat drawn = {0};
+    struct rab_error refused = {0}, why = {0};
+    double pitch, depth;
+
+    if (!fit_chord(l, k, q0, q1, &pitch, &depth))
+        return give_up(l, k, NULL);
+    if (!draw_to_chord(l, k, chord, pitch, depth, &drawn, &refused)) {
+        if (refused.fault != RAB_FAULT_INPUT && refused.fault != RAB_FAULT_GEOMETRY)
+            return rab_fail(l->err, refused.fault, "%s", refused.text);
+        if (!draw_shallower(l, k, chord, pitch, depth, &drawn, &why))
+            return why.fault == RAB_FAULT_MEMORY ? rab_fail_memory(l->err)
+                                                 : give_up(l, k, refused.text);
+    }
+    const bool ok = place(l, k, &drawn, q0, q1);
+    rab_repeat_clear(&drawn);
+    return ok;
 }
 
 /* ---- plain stretches ------------------------------------------------------------------- */
@@ -307,9 +350,16 @@ static bool draw_all(struct layer *l)
     const char *name = l->pattern->motif->name;
 
     for (size_t k = 0; k < run->drawn; k++) {
+        struct rab_error why = {0};
         if (!pattern_draw(l->pattern, run->fitted.pitch, l->pattern->depth, k, run->drawn,
-                          &l->repeats[k], l->err))
-            return false;
+                          &l->repeats[k], &why)) {
+            if (l->misfit && why.fault == RAB_FAULT_INPUT &&
+                run->fitted.pitch < run->fitted.asked) {
+                *l->misfit = (struct misfit){true, SIZE_MAX};
+                return false;
+            }
+            return rab_fail_line(l->err, why.fault, why.line, "%s", why.text);
+        }
         if (k > 0 &&
             fabs(end_height(&l->repeats[k - 1]) - start_height(&l->repeats[k])) > same_height)
             return rab_fail(l->err, RAB_FAULT_GEOMETRY,
@@ -328,16 +378,21 @@ static bool draw_all(struct layer *l)
     return true;
 }
 
-static bool lay_all(struct layer *l, size_t *tight)
+static bool is_left_out(const struct stretch *run, size_t k)
+{
+    return run->left_out && run->left_out[k];
+}
+
+static bool lay_all(struct layer *l)
 {
     const struct stretch *run = l->run;
     const struct way *way = &run->way;
     const double end = way->closed ? run->first + way->length : way->length;
     const double last = joint(run, run->drawn);
-
-    l->out->start_height = height_at(l, 0);
-    l->out->end_height = height_at(l, run->drawn);
     const double begin = way->closed ? run->first : fmin(0, run->first);
+
+    l->out->start_height = is_left_out(run, 0) ? 0 : height_at(l, 0);
+    l->out->end_height = is_left_out(run, run->drawn - 1) ? 0 : height_at(l, run->drawn);
     if (!chain_begin(&l->out->chain, raised(way, begin, l->out->start_height), l->err) ||
         (run->first > begin && !follow(l, begin, run->first, l->out->start_height, NO_REPEAT)))
         return false;
@@ -345,34 +400,29 @@ static bool lay_all(struct layer *l, size_t *tight)
         const double s0 = joint(run, k), s1 = joint(run, k + 1);
         const struct rab_point q0 = raised(way, s0, height_at(l, k));
         const struct rab_point q1 = raised(way, s1, height_at(l, k + 1));
-        const bool left_out = run->left_out && run->left_out[k];
-        if (left_out ? !follow(l, s0, s1, height_at(l, k), (uint32_t)k) ||
-                           !chain_line(&l->out->chain, q1, (struct mark){run->number, (uint32_t)k},
-                                       l->err)
+        if (is_left_out(run, k)         ? !follow(l, s0, s1, 0, (uint32_t)k)
             : way_straight(way, s0, s1) ? !place(l, k, &l->repeats[k], q0, q1)
-                                        : !place_on_chord(l, k, q0, q1, tight))
+                                        : !place_on_chord(l, k, q0, q1))
             return false;
-        if (tight && *tight == k)
-            return true;
     }
     return end <= last + 1e-9 || follow(l, last, end, l->out->end_height, NO_REPEAT);
 }
 
 bool stretch_lay(const struct stretch *run, const struct pattern *pattern, struct edging *out,
-                 size_t *tight, struct rab_error *err)
+                 struct misfit *misfit, double *shallow, struct rab_error *err)
 {
     struct edging made = {0};
+    struct misfit found = {0};
     struct layer l = {.run = run, .pattern = pattern, .out = &made, .err = err};
     bool ok = false;
 
-    if (tight)
-        *tight = SIZE_MAX;
+    l.misfit = misfit ? &found : NULL;
     if (run->drawn == 0) {
         ok = chain_begin(&made.chain, raised(&run->way, 0, 0), err) &&
              follow(&l, 0, run->way.length, 0, NO_REPEAT);
     } else {
         l.repeats = calloc(run->drawn, sizeof *l.repeats);
-        ok = l.repeats ? draw_all(&l) && lay_all(&l, tight) : rab_fail_memory(err);
+        ok = l.repeats ? draw_all(&l) && lay_all(&l) : rab_fail_memory(err);
         for (size_t k = 0; k < run->drawn && l.repeats; k++)
             rab_repeat_clear(&l.repeats[k]);
         free(l.repeats);
@@ -380,7 +430,10 @@ bool stretch_lay(const struct stretch *run, const struct pattern *pattern, struc
     if (ok) {
         *out = made;
         made = (struct edging){0};
+        *shallow = fmax(*shallow, l.shallow);
     }
     edging_clear(&made);
-    return ok;
+    if (misfit)
+        *misfit = found;
+    return ok || found.any;
 }

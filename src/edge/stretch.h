@@ -52,14 +52,22 @@ struct edging {
 };
 void edging_clear(struct edging *edging);
 
+/* What kept a run from being laid, for a caller who will have fewer repeats. */
+struct misfit {
+    bool any;
+    size_t repeat; /* the one that cannot be on its place; SIZE_MAX: the motif refuses the pitch */
+};
+
 /*
  * Lay the repeats along the run: on straight stretches as they are, on arcs each on its own chord
- * with its depth set so that its peak lies at just the depth from the way.
+ * with its depth set so that its peak lies at just the depth from the way. Where the motif refuses
+ * to be that deep on so short a chord it is as deep as it will be.
  *
- * err  as pattern_draw; GEOMETRY with the place when the way turns too tightly, unless `tight` is
- *      given: then *tight is the repeat that cannot be, and the rest was not laid
+ * misfit   NULL: a misfit is an error. Else it is told, and *out is not written.
+ * shallow  grows to how much lower a peak came out
+ * err      as pattern_draw; GEOMETRY with the place when the way turns too tightly
  */
 bool stretch_lay(const struct stretch *run, const struct pattern *pattern, struct edging *out,
-                 size_t *tight, struct rab_error *err);
+                 struct misfit *misfit, double *shallow, struct rab_error *err);
 
 #endif

@@ -280,14 +280,14 @@ static bool cut_ends(const struct rab_strip_options *o, struct rab_region *paper
            paths_clip(paths, &right, err);
 }
 
-static bool take_out(const struct rab_region *paper, const struct ornaments *holes,
+static bool take_out(const struct rab_region *paper, struct ornaments *holes,
                      struct rab_region *out, struct rab_error *err)
 {
     struct rab_region all = {0};
     struct rab_point at = {0, 0};
     char place[PLACE_TEXT];
     bool clear = false;
-    const bool ok = holes_unite(holes, &all, err) &&
+    const bool ok = holes_unite(holes, NULL, &all, err) &&
                     holes_cut(paper, all.outlines, all.count, out, &clear, &at, err);
 
     rab_region_clear(&all);
@@ -343,11 +343,11 @@ bool rab_edge_strip(const struct rab_library *library, const struct rab_shape *m
     plan_upper(options, &fitted, first, &sides[0]);
     if (two)
         plan_lower(options, &fitted, first, &sides[1]);
-    double below = 0;
+    double below = 0, shallow = 0;
     for (int i = 0; i < 2; i++) {
         if (!way_of_line((struct rab_point){0, 0}, (struct rab_point){options->length, 0},
                          &sides[i].way, err) ||
-            !stretch_lay(&sides[i], &pattern, &edgings[i], NULL, err))
+            !stretch_lay(&sides[i], &pattern, &edgings[i], NULL, &shallow, err))
             goto done;
         below = fmax(below, depth_below(&edgings[i]));
     }
