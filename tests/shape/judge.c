@@ -445,8 +445,9 @@ static bool same_outline(const struct rab_outline *a, const struct rab_outline *
 {
     const struct rab_box p = rab_outline_box(a), q = rab_outline_box(b);
     const double length = rab_outline_perimeter(a);
-    /* Six decimals: ends move by 7e-7 mm at most; an arc between them moves a few times as far. */
-    const double seen = 5e-6;
+    /* Six decimals move ends by up to 7e-7 mm; the reader makes one arc again of the quarters that
+     * were written, which moves its middle by some times that. files.py holds the files to 2e-6. */
+    const double seen = 2e-5;
     const double off[] = {fabs(length - rab_outline_perimeter(b)) / (1 + (double)a->count),
                           fabs(fabs(rab_outline_area(a)) - fabs(rab_outline_area(b))) /
                               (1 + length),

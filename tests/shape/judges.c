@@ -290,15 +290,39 @@ Test(shape_judges, demands)
     cr_assert(reading_set(reading, (const double[]){12}, 0, 1));
     const struct demand *broken = reading_broken(reading);
     cr_assert(broken != NULL);
-    cr_expect(reading_says(broken, "Too wide: give 12 mm (≈ 1/2 in) or less."));
-    cr_expect(reading_says(broken, "t: Too wide: give 12 mm or less."));
-    cr_expect(not(reading_says(broken, "Too wide: give  or less.")));
-    cr_expect(not(reading_says(broken, "Too wide: give 12 mm or")));
-    cr_expect(not(reading_says(broken, "Too narrow; give 3 mm.")));
+    static const struct {
+        const char *message;
+        enum saying want;
+    } sayings[] = {{"Too wide: give 12 mm (≈ 1/2 in) or less.", SAYS_IT},
+                   {"t: Too wide: give 12 mm or less.", SAYS_IT},
+                   {"Too wide: give 12.1 mm or less.", SAYS_WRONG_VALUE},
+                   {"Too wide: give  or less.", SAYS_OTHERWISE},
+                   {"Too wide: give or less.", SAYS_OTHERWISE},
+                   {"Too wide: give 12 mm or", SAYS_OTHERWISE},
+                   {"Too narrow; give 3 mm.", SAYS_OTHERWISE}};
+    for (size_t i = 0; i < sizeof sayings / sizeof *sayings; i++)
+        cr_expect_eq(reading_says(reading, broken, sayings[i].message), sayings[i].want, "%s",
+                     sayings[i].message);
     cr_assert(reading_set(reading, (const double[]){2}, 0, 1));
     broken = reading_broken(reading);
     cr_assert(broken != NULL);
-    cr_expect(reading_says(broken, "Too narrow; give 3 mm."));
+    cr_expect_eq(reading_says(reading, broken, "Too narrow; give 3 mm."), SAYS_IT);
+    reading_close(reading);
+
+    /* What is asked for must not be refused: 7.766 is at most 7.76, at least 7.77. */
+    open_text("<require that=\"web &lt; 3mm\">Give at most {web + 0.766mm}.</require>", &shape,
+              reading);
+    cr_assert(reading_set(reading, (const double[]){7}, 0, 1));
+    cr_expect_eq(reading_says(reading, reading_broken(reading), "Give at most 7.76 mm."), SAYS_IT);
+    cr_expect_eq(reading_says(reading, reading_broken(reading), "Give at most 7.77 mm."),
+                 SAYS_WRONG_VALUE);
+    reading_close(reading);
+    open_text("<require that=\"web &lt; 3mm\">Give at least {web + 0.764mm}.</require>", &shape,
+              reading);
+    cr_assert(reading_set(reading, (const double[]){7}, 0, 1));
+    cr_expect_eq(reading_says(reading, reading_broken(reading), "Give at least 7.77 mm."), SAYS_IT);
+    cr_expect_eq(reading_says(reading, reading_broken(reading), "Give at least 7.76 mm."),
+                 SAYS_WRONG_VALUE);
     reading_close(reading);
     free(reading);
     xmlCleanupParser();

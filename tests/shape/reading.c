@@ -527,32 +527,65 @@ static void put_plain(const char *text, char *out, size_t size)
     out[n] = '\0';
 }
 
-bool reading_says(const struct demand *demand, const char *message)
+static bool ends_with(const char *text, size_t length, const char *end)
+{
+    const size_t n = strlen(end);
+    return length >= n && strncmp(text + length - n, end, n) == 0;
+}
+
+/* The value that stands in a message where the file has {expression}: rounded as people read it, to
+ * two places, but never so that it would be refused if it were given back. */
+static bool value_fits(struct reading *reading, const char *before, size_t before_length,
+                       const char *expression, const char *shown, size_t shown_length)
+{
+    const double exact = worked_out(reading, expression);
+    double number = NAN;
+    const size_t used = rab_number_read(shown, shown_length, &number);
+    double rounding = 0.005 + 1e-9 * fabs(exact);
+
+    if (used == 0) /* yes and no, and words */
+        return !reading->fault[0];
+    if (strncmp(shown + used, " deg", 4) == 0)
+        number *= RAB_PI / 180;
+    if (ends_with(before, before_length, "at most ") ||
+        ends_with(before, before_length, "less than "))
+        return number <= exact * (1 + 1e-12) && number >= exact - 2 * rounding;
+    if (ends_with(before, before_length, "at least ") ||
+        ends_with(before, before_length, "more than "))
+        return number >= exact * (1 - 1e-12) && number <= exact + 2 * rounding;
+    return fabs(number - exact) <= rounding;
+}
+
+enum saying reading_says(struct reading *reading, const struct demand *demand, const char *message)
 {
     char words[2000];
     xmlChar *text = xmlNodeGetContent(demand->node);
     put_plain((const char *)text, words, sizeof words);
     xmlFree(text);
-    if (!words[0])
-        return false;
 
     /* The words between {values} follow each other; the last ones end the message. */
-    const char *at = message;
-    bool first = true;
+    const char *at = message, *before = NULL, *expression = NULL;
+    size_t before_length = 0;
     for (char *part = words;;) {
         char *brace = strchr(part, '{');
         char *close = brace ? strchr(brace, '}') : NULL;
         if (brace)
             *brace = '\0';
-        const char *found = strstr(at, part);
-        if (!found || (!first && found == at && *part))
-            return false;
-        if (!close) {
-            const size_t tail = strlen(part), rest = strlen(at);
-            return rest >= tail && strcmp(at + rest - tail, part) == 0;
-        }
-        at = found + strlen(part);
+        const size_t length = strlen(part);
+        const char *found = close ? strstr(at, part) : at + strlen(at) - length;
+        if (!words[0] || !found || found < at || strncmp(found, part, length) != 0 ||
+            (expression && found == at))
+            return SAYS_OTHERWISE;
+        if (expression &&
+            !value_fits(reading, before, before_length, expression, at, (size_t)(found - at)))
+            return SAYS_WRONG_VALUE;
+        if (!close)
+            return SAYS_IT;
+        *close = '\0';
+        before = part;
+        before_length = length;
+        expression = brace + 1;
+        at = found + length;
         part = close + 1;
-        first = false;
     }
 }

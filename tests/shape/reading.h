@@ -53,7 +53,9 @@ void reading_close(struct reading *reading);
 bool reading_set(struct reading *reading, const double *values, size_t repeat, size_t repeats);
 /* The demand that does not hold, NULL when all do. */
 const struct demand *reading_broken(const struct reading *reading);
-/* Is this text the message of the demand, its values put in? */
-bool reading_says(const struct demand *demand, const char *message);
+/* Is this text the message of the demand, its values put in? Those after "at most" are rounded
+ * down, those after "at least" up, so that what is asked for can be given. */
+enum saying { SAYS_IT, SAYS_OTHERWISE, SAYS_WRONG_VALUE };
+enum saying reading_says(struct reading *reading, const struct demand *demand, const char *message);
 
 #endif

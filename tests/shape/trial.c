@@ -19,7 +19,7 @@ static bool says_what_to_do(const char *message)
     return false;
 }
 
-enum outcome judge_refusal(const struct reading *reading, bool drawn, const struct rab_error *err,
+enum outcome judge_refusal(struct reading *reading, bool drawn, const struct rab_error *err,
                            struct verdict *verdict)
 {
     const struct demand *broken = reading_broken(reading);
@@ -35,11 +35,19 @@ enum outcome judge_refusal(const struct reading *reading, bool drawn, const stru
         wrong(verdict, "refused with another fault than INPUT: %s", err->text);
     else if (!says_what_to_do(err->text))
         wrong(verdict, "the message does not say what to give: %s", err->text);
-    else if (!reading_says(broken, err->text))
-        wrong(verdict, "refused in other words than those of line %ld: %s",
-              xmlGetLineNo(broken->node), err->text);
     else
-        return REFUSED;
+        switch (reading_says(reading, broken, err->text)) {
+        case SAYS_IT:
+            return REFUSED;
+        case SAYS_OTHERWISE:
+            wrong(verdict, "refused in other words than those of line %ld: %s",
+                  xmlGetLineNo(broken->node), err->text);
+            break;
+        case SAYS_WRONG_VALUE:
+            wrong(verdict, "a value in the message is not right, or would be refused: %s",
+                  err->text);
+            break;
+        }
     return WRONG;
 }
 

@@ -26,7 +26,7 @@ enum outcome try_motif(struct trial *trial, const double *values, bool full,
 
 /* What came of drawing against what the file demands: ACCEPTED when it was drawn and should be,
  * REFUSED when it was refused in the shape's own words and should be. */
-enum outcome judge_refusal(const struct reading *reading, bool drawn, const struct rab_error *err,
+enum outcome judge_refusal(struct reading *reading, bool drawn, const struct rab_error *err,
                            struct verdict *verdict);
 
 #endif
