@@ -45,12 +45,17 @@ static const struct option option_gap = {
     "gap", 0, "LEN", false,
     "Between the pieces in rows, and at the sheet's edge. 3mm unless given."};
 
-static const struct option *const options[] = {
-    &option_seam,      &option_output,   &option_report,   &option_group,    &option_only,
-    &option_skip,      &option_form,     &option_round_to, &option_clear,    &option_inset,
-    &option_lap,       &option_face,     &option_arrange,  &option_sheet,    &option_gap,
-    &option_width,     &option_drawn_in, &option_read,     &option_join,     &option_units,
-    &option_tolerance, &option_curves,   &option_dxf,      &option_svg_unit, NULL};
+static const struct option *const options[] = {&option_seam,     &option_output,
+                                               &option_report,   &option_group,
+                                               &option_only,     &option_skip,
+                                               &option_form,     &option_round_to,
+                                               &option_clear,    &option_inset,
+                                               &option_lap,      &option_face,
+                                               &option_arrange,  &option_sheet,
+                                               &option_gap,      &option_width,
+                                               &option_drawn_in, &option_read,
+                                               &option_join,     &option_units,
+                                               MACHINE_OPTIONS,  NULL};
 
 static const struct example examples[] = {
     {"A picture that shows the numbers of the openings:", "back frame.svg -o frame.png"},
@@ -488,6 +493,7 @@ static void write_report(const struct arguments *arguments, struct job *job)
     rab_json_numbers(&json, "sheet_mm", (const double[]){job->sheet_width, job->sheet_height}, 2,
                      4);
     rab_json_whole(&json, "sheets", (long long)job->sheet_count);
+    report_prepared(&json, &arguments->prepared);
     report_warnings(&json, &arguments->warnings);
     rab_json_end(&json);
 }
@@ -529,11 +535,12 @@ static bool back(struct arguments *arguments, struct rab_text *said, struct rab_
     arguments->place = NULL;
     if (!make_sheets(&job, err) || (asks_picture(arguments) && !draw_picture(&job, err)))
         goto done;
+    if (!prepare_sheets(arguments, job.sheets, job.sheet_count, job.arrange == ARRANGE_ROWS, err))
+        goto done;
     if (option_given(arguments, "report"))
         write_report(arguments, &job);
     say_table(&job, said);
-    ok =
-        write_outputs(arguments, job.sheets, job.sheet_count, &job.picture, &job.report, said, err);
+    ok = write_outputs(arguments, &job.picture, &job.report, said, err);
 done:
     clear_job(&job);
     return ok;

@@ -39,8 +39,8 @@ struct command {
     bool (*run)(struct arguments *arguments, struct rab_text *said, struct rab_error *err);
 };
 
-extern const struct command back_command, convert_command, edge_command, mat_command, shape_command,
-    shapes_command;
+extern const struct command back_command, convert_command, inspect_command, edge_command,
+    mat_command, shape_command, shapes_command;
 extern const struct command *const commands[]; /* the last is NULL */
 
 /* Options that several commands have. */
@@ -48,12 +48,41 @@ extern const struct option option_output, option_report, option_tolerance, optio
     option_mirror, option_dxf, option_curves, option_svg_unit, option_width, option_read,
     option_join, option_drawn_in, option_face, option_library;
 
+extern const struct option option_kerf, option_overcut, option_tabs, option_tab_every,
+    option_tab_width, option_perforation, option_reach, option_blade, option_entities,
+    option_scale_check;
+/* What every command has that writes files for machines. */
+#define MACHINE_OPTIONS                                                                            \
+    &option_kerf, &option_overcut, &option_tabs, &option_tab_every, &option_tab_width,             \
+        &option_perforation, &option_reach, &option_blade, &option_scale_check, &option_curves,    \
+        &option_tolerance, &option_dxf, &option_entities, &option_svg_unit
+
 /* ---- what was typed: options.c --------------------------------------------------------- */
 
 struct given {
     const struct option *option;
     const char *value; /* NULL for a switch */
 };
+/* ---- files in the making: machine.c ----------------------------------------------------- */
+
+/* What became of the cuts of a sheet. Millimetres. */
+struct planned {
+    double length, idle, idle_bound, shared_length;
+    size_t shared, paths, tabs;
+};
+struct file_facts {
+    double width, height; /* of its sheet */
+    struct rab_written written;
+};
+struct prepared {
+    struct planned *plans; /* of each sheet */
+    size_t plan_count;
+    struct rab_outputs outputs;
+    struct file_facts *files; /* of the first of the outputs */
+    size_t file_count, file_capacity;
+};
+void prepared_clear(struct prepared *prepared);
+
 struct arguments {
     const struct command *command;
     struct given *given; /* in the order in which they were typed */
@@ -66,6 +95,7 @@ struct arguments {
     const char *place;
     const char *source; /* the drawing that was read, NULL for none: warnings are about it */
     struct rab_warnings warnings;
+    struct prepared prepared;
 };
 
 /* Read what follows the command's name. A word that is a setting is cut in two at its first =.
@@ -111,21 +141,38 @@ enum rab_reading reading_of(int choice);
  * To be asked before the work is done. */
 bool check_outputs(const struct arguments *arguments, const char *drawing, struct rab_error *err);
 
+/* What the ending of a path asks for. Capitals are as good: names come from many machines. */
+enum ending { ENDING_SVG, ENDING_DXF, ENDING_PDF, ENDING_PLT, ENDING_PNG, ENDING_UNKNOWN };
+enum ending path_ending(const char *path);
+
+/* Err: INPUT when -o asks for a file for machines: the command has none. */
+bool check_pictures_only(const struct arguments *arguments, struct rab_error *err);
+
 /* Is a picture among what -o asks for? */
 bool asks_picture(const struct arguments *arguments);
 
 /*
- * Write all that -o and --report ask for, or nothing.
+ * Plan the cuts of the sheets (unless they are only to be looked at, as they lie) and make the
+ * files for machines that -o asks for, not yet in their places: the first sheet under the name
+ * given, further ones with -2, -3... before the ending. To be done before the report, which tells
+ * of them (report_prepared). The command must have MACHINE_OPTIONS.
+ */
+bool prepare_sheets(struct arguments *arguments, const struct rab_sheet *sheets, size_t count,
+                    bool plans, struct rab_error *err);
+/* "tool_paths" and "files", keys within the open object. */
+void report_prepared(struct rab_json *json, const struct prepared *prepared);
+
+/*
+ * Write what was prepared, and the picture and the report that are asked for, or nothing.
  *
- * sheets   for .svg and .dxf: the first under the name given, further ones with -2, -3... before
- *          the ending
  * picture  for .png
  * report   its bytes are taken; for --report - they become what is said
- * said     gets a line that names the files written
+ * said     gets lines that name the files written
  */
-bool write_outputs(const struct arguments *arguments, const struct rab_sheet *sheets, size_t count,
-                   const struct rab_picture *picture, struct rab_text *report,
-                   struct rab_text *said, struct rab_error *err);
+bool write_outputs(struct arguments *arguments, const struct rab_picture *picture,
+                   struct rab_text *report, struct rab_text *said, struct rab_error *err);
+/* What write_outputs says of the files for machines. */
+void say_prepared(const struct prepared *prepared, bool in_first, struct rab_text *said);
 
 /* The warnings so far as "warnings": [{"code", "text", "line"}]. */
 void report_warnings(struct rab_json *json, const struct rab_warnings *warnings);

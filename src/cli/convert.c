@@ -3,19 +3,9 @@
 
 #include <stdlib.h>
 
-static const struct option *const options[] = {&option_output,
-                                               &option_read,
-                                               &option_join,
-                                               &option_width,
-                                               &option_drawn_in,
-                                               &option_mirror,
-                                               &option_tolerance,
-                                               &option_curves,
-                                               &option_dxf,
-                                               &option_svg_unit,
-                                               &option_units,
-                                               &option_report,
-                                               NULL};
+static const struct option *const options[] = {
+    &option_output, &option_read,    &option_join,  &option_width,  &option_drawn_in,
+    &option_mirror, MACHINE_OPTIONS, &option_units, &option_report, NULL};
 
 static const struct example examples[] = {
     {"A drawing for a machine that takes DXF:", "convert frame.svg -o frame.dxf"},
@@ -94,6 +84,8 @@ static bool convert(struct arguments *arguments, struct rab_text *said, struct r
         !rab_picture_paper(&picture, &region, rab_paper_colour(0), NULL, err))
         goto done;
     picture.title = drawing.title;
+    if (!prepare_sheets(arguments, &sheet, 1, true, err))
+        goto done;
 
     rab_text_format(said, "%zu outline%s (before: %zu), %zu vertices (before: %zu), ", region.count,
                     region.count == 1 ? "" : "s", before.outlines, vertices, before.vertices);
@@ -113,10 +105,11 @@ static bool convert(struct arguments *arguments, struct rab_text *said, struct r
     rab_json_number(&json, "area_mm2", rab_region_area(&region), 4);
     rab_json_number(&json, "perimeter_mm", rab_region_perimeter(&region), 4);
     report_box(&json, "box_mm", box);
+    report_prepared(&json, &arguments->prepared);
     report_warnings(&json, &arguments->warnings);
     rab_json_end(&json);
 
-    ok = write_outputs(arguments, &sheet, 1, &picture, &report, said, err);
+    ok = write_outputs(arguments, &picture, &report, said, err);
 done:
     rab_text_clear(&report);
     rab_picture_clear(&picture);

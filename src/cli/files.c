@@ -68,12 +68,9 @@ enum rab_reading reading_of(int choice)
 
 /* ---- out ------------------------------------------------------------------------------- */
 
-enum ending { ENDING_SVG, ENDING_DXF, ENDING_PNG, ENDING_UNKNOWN };
-
-/* Capitals are as good: names come from many machines. */
-static enum ending path_ending(const char *path)
+enum ending path_ending(const char *path)
 {
-    static const char *const endings[] = {"svg", "dxf", "png"};
+    static const char *const endings[] = {"svg", "dxf", "pdf", "plt", "png"};
     const char *dot = strrchr(path, '.'), *slash = strrchr(path, '/');
 
     if (!dot || (slash && slash > dot))
@@ -104,13 +101,25 @@ bool check_outputs(const struct arguments *arguments, const char *drawing, struc
         if (given->option == &option_output && path_ending(given->value) == ENDING_UNKNOWN)
             return rab_fail(err, RAB_FAULT_INPUT,
                             "-o %.120s: its ending does not say what to write; end it with .svg, "
-                            ".dxf or .png",
+                            ".dxf, .pdf, .plt or .png",
                             given->value);
         if ((given->option == &option_output || given->option == &option_report) && drawing &&
             same_file(drawing, given->value))
             return rab_fail(err, RAB_FAULT_INPUT,
                             "%.120s is the drawing itself, which is not written over; give "
                             "another name",
+                            given->value);
+    }
+    return true;
+}
+
+bool check_pictures_only(const struct arguments *arguments, struct rab_error *err)
+{
+    for (size_t i = 0; i < arguments->count; i++) {
+        const struct given *given = &arguments->given[i];
+        if (given->option == &option_output && path_ending(given->value) != ENDING_PNG)
+            return rab_fail(err, RAB_FAULT_INPUT,
+                            "-o %.120s: this command draws a picture only; end the name with .png",
                             given->value);
     }
     return true;
@@ -126,55 +135,6 @@ bool asks_picture(const struct arguments *arguments)
     return false;
 }
 
-/* --dxf, --curves, --svg-unit and --tolerance. */
-static bool write_options(const struct arguments *arguments, struct rab_write_options *options,
-                          struct rab_error *err)
-{
-    int curves = RAB_CURVES_ARCS, unit = RAB_SVG_MM, dxf = 1;
-
-    /* The words stand in the tables in the order of the library's. */
-    if (!option_choice(arguments, "curves", &curves, err) ||
-        !option_choice(arguments, "svg-unit", &unit, err) ||
-        !option_choice(arguments, "dxf", &dxf, err) ||
-        !option_length(arguments, "tolerance", false, &options->tolerance, err))
-        return false;
-    options->curves = (enum rab_curves)curves;
-    options->svg_unit = (enum rab_svg_unit)unit;
-    options->dxf = dxf == 0 ? RAB_DXF_R12 : RAB_DXF_R2000;
-    return true;
-}
-
-/* "backs.svg" for the first sheet, "backs-2.svg" for the second. */
-static void add_sheet_path(struct rab_text *path, const char *given, size_t number)
-{
-    const char *dot = strrchr(given, '.');
-
-    rab_text_bytes(path, given, (size_t)(dot - given));
-    if (number > 1)
-        rab_text_format(path, "-%zu", number);
-    rab_text_add(path, dot);
-}
-
-static bool write_sheets(const char *given, enum ending ending, const struct rab_sheet *sheets,
-                         size_t count, const struct rab_write_options *options,
-                         struct rab_outputs *outputs, struct rab_error *err)
-{
-    struct rab_text path = {0}, bytes = {0};
-    bool ok = true;
-
-    for (size_t i = 0; i < count && ok; i++) {
-        rab_text_clear(&path);
-        add_sheet_path(&path, given, i + 1);
-        ok = rab_text_ok(&path, err) &&
-             (ending == ENDING_SVG ? rab_write_svg(&sheets[i], options, &bytes, err)
-                                   : rab_write_dxf(&sheets[i], options, &bytes, err)) &&
-             rab_outputs_add(outputs, path.data, &bytes, err);
-        rab_text_clear(&bytes);
-    }
-    rab_text_clear(&path);
-    return ok;
-}
-
 static bool write_picture(const char *path, const struct rab_picture *picture,
                           struct rab_outputs *outputs, struct rab_error *err)
 {
@@ -186,44 +146,33 @@ static bool write_picture(const char *path, const struct rab_picture *picture,
     return ok;
 }
 
-bool write_outputs(const struct arguments *arguments, const struct rab_sheet *sheets, size_t count,
-                   const struct rab_picture *picture, struct rab_text *report,
-                   struct rab_text *said, struct rab_error *err)
+bool write_outputs(struct arguments *arguments, const struct rab_picture *picture,
+                   struct rab_text *report, struct rab_text *said, struct rab_error *err)
 {
     const char *report_path = option_text(arguments, "report");
-    struct rab_write_options options = {0};
-    struct rab_outputs outputs = {0};
-    bool ok = false;
+    struct rab_outputs *outputs = &arguments->prepared.outputs;
+    const size_t prepared = outputs->count;
+    int units = 0;
 
-    if (!write_options(arguments, &options, err))
-        return false;
     for (size_t i = 0; i < arguments->count; i++) {
         const struct given *given = &arguments->given[i];
-        if (given->option != &option_output)
-            continue;
-        const enum ending ending = path_ending(given->value);
-        assert(ending != ENDING_UNKNOWN);
-        if (ending == ENDING_PNG
-                ? !write_picture(given->value, picture, &outputs, err)
-                : !write_sheets(given->value, ending, sheets, count, &options, &outputs, err))
-            goto done;
+        if (given->option == &option_output && path_ending(given->value) == ENDING_PNG &&
+            !write_picture(given->value, picture, outputs, err))
+            return false;
     }
     if (report_path && strcmp(report_path, "-") == 0) {
         rab_text_clear(said);
         *said = *report;
         *report = (struct rab_text){0};
     } else {
-        if (report_path && !rab_outputs_add(&outputs, report_path, report, err))
-            goto done;
-        for (size_t i = 0; i < outputs.count; i++)
-            rab_text_format(said, "%s %s", i ? "," : "Written:", outputs.items[i].path);
-        if (outputs.count)
-            rab_text_add(said, "\n");
+        if ((report_path && !rab_outputs_add(outputs, report_path, report, err)) ||
+            !option_choice(arguments, "units", &units, err))
+            return false;
+        say_prepared(&arguments->prepared, units == 1, said);
+        for (size_t i = prepared; i < outputs->count; i++)
+            rab_text_format(said, "%s\n", outputs->items[i].path);
     }
-    ok = rab_text_ok(said, err) && rab_outputs_commit(&outputs, err);
-done:
-    rab_outputs_clear(&outputs);
-    return ok;
+    return rab_text_ok(said, err) && rab_outputs_commit(outputs, err);
 }
 
 /* ---- for people and programs ----------------------------------------------------------- */

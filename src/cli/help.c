@@ -3,14 +3,16 @@
 
 #include <string.h>
 
-const struct command *const commands[] = {&shapes_command, &shape_command,   &mat_command,
-                                          &back_command,   &convert_command, NULL};
+const struct command *const commands[] = {
+    &shapes_command,  &shape_command,   &mat_command, &back_command,
+    &convert_command, &inspect_command, NULL};
 
 /* ---- options that several commands have ------------------------------------------------ */
 
 const struct option option_output = {
     NULL, 'o', "FILE", true,
-    "Write FILE. Its ending says what it is: .svg or .dxf for a machine, .png for a picture. "
+    "Write FILE. Its ending says what it is: .svg, .dxf, .pdf or .plt (HP-GL) for a machine, .png "
+    "for a picture. "
     "Repeat it for more files; either all of them are written or none."};
 const struct option option_report = {
     "report", 0, "FILE", false,
@@ -270,9 +272,10 @@ static void add_manual_command(struct rab_text *text, const struct command *comm
 
 void help_manual(struct rab_text *text)
 {
-    rab_text_add(text, ".TH RABBET 1 \"\" \"rabbet " RAB_VERSION "\"\n"
-                       ".SH NAME\nrabbet \\- backings and mats for paper frames\n"
-                       ".SH SYNOPSIS\n.nf\n");
+    rab_text_add(
+        text, ".TH RABBET 1 \"\" \"rabbet " RAB_VERSION "\"\n"
+              ".SH NAME\nrabbet \\- backings, mats, shapes and decorative strips for paper frames\n"
+              ".SH SYNOPSIS\n.nf\n");
     for (size_t i = 0; commands[i]; i++) {
         add_usage(text, commands[i]);
         rab_text_add(text, "\n");

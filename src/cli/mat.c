@@ -38,11 +38,23 @@ static const struct option option_window_corner = {
     "window-corner", 0, "LEN", false,
     "The radius of the corners of a window mat's opening; square unless given."};
 
-static const struct option *const options[] = {
-    &option_photo,     &option_reveal, &option_corner, &option_style,    &option_window,
-    &option_overlap,   &option_board,  &option_border, &option_weight,   &option_window_corner,
-    &option_output,    &option_report, &option_face,   &option_library,  &option_units,
-    &option_tolerance, &option_curves, &option_dxf,    &option_svg_unit, NULL};
+static const struct option *const options[] = {&option_photo,
+                                               &option_reveal,
+                                               &option_corner,
+                                               &option_style,
+                                               &option_window,
+                                               &option_overlap,
+                                               &option_board,
+                                               &option_border,
+                                               &option_weight,
+                                               &option_window_corner,
+                                               &option_output,
+                                               &option_report,
+                                               &option_face,
+                                               &option_library,
+                                               &option_units,
+                                               MACHINE_OPTIONS,
+                                               NULL};
 
 static const struct example examples[] = {
     {"A mat of 6 x 4 in for a photo of 5 3/4 x 3 3/4 in:",
@@ -343,6 +355,7 @@ static void write_report(const struct arguments *arguments, struct job *job)
     }
     rab_json_number(&json, "area_mm2", rab_region_area(&job->figure.paper), 4);
     rab_json_number(&json, "perimeter_mm", rab_region_perimeter(&job->figure.paper), 4);
+    report_prepared(&json, &arguments->prepared);
     report_warnings(&json, &arguments->warnings);
     rab_json_end(&json);
 }
@@ -362,9 +375,11 @@ static bool mat(struct arguments *arguments, struct rab_text *said, struct rab_e
         (asks_picture(arguments) &&
          !picture_add_figure(&job.picture, &job.figure, rab_paper_colour(0), "mat", err)))
         goto done;
+    if (!prepare_sheets(arguments, &job.sheet, 1, true, err))
+        goto done;
     write_report(arguments, &job);
     say_sizes(&job, said);
-    ok = write_outputs(arguments, &job.sheet, 1, &job.picture, &job.report, said, err);
+    ok = write_outputs(arguments, &job.picture, &job.report, said, err);
 done:
     clear_job(&job);
     return ok;

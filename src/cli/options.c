@@ -300,6 +300,7 @@ void arguments_clear(struct arguments *arguments)
     free(arguments->given);
     free(arguments->settings);
     rab_warnings_clear(&arguments->warnings);
+    prepared_clear(&arguments->prepared);
     *arguments = (struct arguments){0};
 }
 

@@ -8,17 +8,9 @@ static const struct option option_places = {
     "Write the places too (of a photo, of text), to be drawn with a pen. The picture shows them in "
     "any case."};
 
-static const struct option *const options[] = {&option_output,
-                                               &option_report,
-                                               &option_places,
-                                               &option_face,
-                                               &option_library,
-                                               &option_units,
-                                               &option_tolerance,
-                                               &option_curves,
-                                               &option_dxf,
-                                               &option_svg_unit,
-                                               NULL};
+static const struct option *const options[] = {
+    &option_output,  &option_report, &option_places,  &option_face,
+    &option_library, &option_units,  MACHINE_OPTIONS, NULL};
 
 static const struct example examples[] = {
     {"A shape with its usual measures, as a picture:", "shape lancet-arch -o arch.png"},
@@ -78,6 +70,7 @@ static void write_report(const struct arguments *arguments, const struct rab_sha
     rab_json_text(&json, "family", drawn->family);
     report_values(&json, drawn, values);
     report_figure(&json, figure);
+    report_prepared(&json, &arguments->prepared);
     report_warnings(&json, &arguments->warnings);
     rab_json_end(&json);
 }
@@ -123,10 +116,12 @@ static bool shape(struct arguments *arguments, struct rab_text *said, struct rab
         (asks_picture(arguments) &&
          !picture_add_figure(&picture, &figure, rab_paper_colour(0), NULL, err)))
         goto done;
+    if (!prepare_sheets(arguments, &sheet, 1, true, err))
+        goto done;
     if (option_given(arguments, "report"))
         write_report(arguments, drawn, values, &figure, &report);
     say_figure(drawn, values, &figure, units == 1, said);
-    ok = write_outputs(arguments, &sheet, 1, &picture, &report, said, err);
+    ok = write_outputs(arguments, &picture, &report, said, err);
 done:
     rab_text_clear(&report);
     rab_picture_clear(&picture);

@@ -4,9 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const struct option *const options[] = {&option_output, &option_report,    &option_library,
-                                               &option_units,  &option_tolerance, &option_curves,
-                                               &option_dxf,    &option_svg_unit,  NULL};
+static const struct option *const options[] = {&option_output, &option_report,  &option_library,
+                                               &option_units,  MACHINE_OPTIONS, NULL};
 
 static const struct example examples[] = {
     {"Everything that there is, by families:", "shapes"},
@@ -272,6 +271,7 @@ static void report_shape(const struct arguments *arguments, const struct rab_sha
     for (size_t i = 0; i < item->parameter_count; i++)
         report_parameter(&json, &item->parameters[i]);
     rab_json_end(&json);
+    report_prepared(&json, &arguments->prepared);
     report_warnings(&json, &arguments->warnings);
     rab_json_end(&json);
 }
@@ -390,13 +390,15 @@ static bool shapes(struct arguments *arguments, struct rab_text *said, struct ra
              (asks_picture(arguments) &&
               !picture_add_figure(&picture, &figure, rab_paper_colour(0), NULL, err))))
             goto done;
+        if (option_given(arguments, "o") && !prepare_sheets(arguments, &sheet, 1, true, err))
+            goto done;
         say_shape(arguments, item, units == 1, said);
         report_shape(arguments, item, &report);
     } else {
         say_list(library, family, said);
         report_list(arguments, library, family, &report);
     }
-    ok = write_outputs(arguments, &sheet, 1, &picture, &report, said, err);
+    ok = write_outputs(arguments, &picture, &report, said, err);
 done:
     rab_text_clear(&report);
     rab_picture_clear(&picture);

@@ -30,6 +30,7 @@ COMMANDS = {
     "mat": "mat.md",
     "back": "back.md",
     "convert": "convert.md",
+    "inspect": "inspect.md",
 }
 # Shapes that somebody keeps on this computer are not the library's.
 ENVIRONMENT = dict(os.environ, XDG_DATA_HOME="/nowhere", XDG_DATA_DIRS="/nowhere")
@@ -250,7 +251,7 @@ class Wrong(Folder):
 
     def test_outputs(self):
         back = ("back", "pair.svg", "-o", "good.svg")
-        self.wrong(INPUT, "bad.txt: its ending does not say.*.svg, .dxf or .png", *back, "-o", "bad.txt")
+        self.wrong(INPUT, "bad.txt: its ending does not say.*.svg, .dxf, .pdf, .plt or .png", *back, "-o", "bad.txt")
         self.wrong(INPUT, "backs: its ending does not say", *back, "-o", "backs")
         self.wrong(INPUT, "good.svg: is given as output twice", *back, "-o", "good.svg")
         self.wrong(INPUT, "twice", *back, "-o", "./good.svg")
@@ -317,8 +318,9 @@ class Help(Folder):
         for command, page_name in COMMANDS.items():
             with open(os.path.join(SOURCE, "docs", page_name), encoding="utf-8") as file:
                 page = file.read()
-            with open(os.path.join(SOURCE, "docs", "formats.md"), encoding="utf-8") as file:
-                page += file.read()
+            for other in ("formats.md", "machine.md"):
+                with open(os.path.join(SOURCE, "docs", other), encoding="utf-8") as file:
+                    page += file.read()
             for option in re.findall(r"(?m)^  (--[a-z-]+)", self.done(command, "--help")):
                 if option != "--help":
                     self.assertIn("`" + option, page, (command, option))

@@ -1,0 +1,426 @@
+/* Sheets made ready for the machine: their cuts planned, checked against its reach, and written in
+ * the formats that -o asks for. */
+#include "cli.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+const struct option option_kerf = {
+    "kerf", 0, "LEN", false,
+    "The width of paper that the tool takes away, for a laser: outer outlines are followed half of "
+    "it outside, openings half of it inside. 0mm unless given."};
+const struct option option_overcut = {
+    "overcut", 0, "LEN", false,
+    "Closed cuts go on past their start by so much, so that no thread of paper is left."};
+const struct option option_tabs = {
+    "tabs", 0, "N", false,
+    "Leave so many bridges in each outer outline, away from corners, that hold the piece in its "
+    "sheet."};
+const struct option option_tab_every = {"tab-every", 0, "LEN", false,
+                                        "Leave a bridge in each such length instead."};
+const struct option option_tab_width = {"tab-width", 0, "LEN", false,
+                                        "How wide the bridges are. 0.5mm unless given."};
+const struct option option_perforation = {
+    "perforation", 0, "LENxLEN", false,
+    "Write perforations as cuts so long, with gaps so long between them, for machines that have no "
+    "tool of their own for it. Whole cuts are fitted to each line."};
+const struct option option_reach = {
+    "reach", 0, "WxH", false,
+    "How far the machine reaches, from the sheet's lower left corner. Sheets with lines beyond it "
+    "are refused."};
+const struct option option_blade = {"blade-offset", 0, "LEN", false,
+                                    "For .plt files: how far the blade's tip trails behind the "
+                                    "middle of its holder. Its path is led "
+                                    "ahead and swung round at corners."};
+const struct option option_entities = {"entities", 0, "joined|single", false,
+                                       "single: a DXF of lines, arcs and circles one by one, for "
+                                       "readers that know no polylines. joined "
+                                       "unless given."};
+const struct option option_scale_check = {
+    "scale-check", 0, NULL, false,
+    "Draw a square of 25 mm and the sheet's true size in its lower left corner, for a pen, so that "
+    "a wrong size on import is seen before paper is cut."};
+
+/* ---- options --------------------------------------------------------------------------- */
+
+/* --dxf, --curves, --svg-unit, --entities and --tolerance. */
+static bool read_write_options(const struct arguments *arguments, struct rab_write_options *options,
+                               struct rab_error *err)
+{
+    int curves = RAB_CURVES_ARCS, unit = RAB_SVG_MM, dxf = 1, entities = 0;
+
+    /* The words stand in the tables in the order of the library's. */
+    if (!option_choice(arguments, "curves", &curves, err) ||
+        !option_choice(arguments, "svg-unit", &unit, err) ||
+        !option_choice(arguments, "dxf", &dxf, err) ||
+        !option_choice(arguments, "entities", &entities, err) ||
+        !option_length(arguments, "tolerance", false, &options->tolerance, err))
+        return false;
+    options->curves = (enum rab_curves)curves;
+    options->svg_unit = (enum rab_svg_unit)unit;
+    options->dxf = dxf == 0 ? RAB_DXF_R12 : RAB_DXF_R2000;
+    options->single_entities = entities == 1;
+    return true;
+}
+
+static bool read_tabs(const struct arguments *arguments, struct rab_plan_options *plan,
+                      struct rab_error *err)
+{
+    double tabs = 0;
+    const char *typed = option_text(arguments, "tabs");
+
+    if (typed) {
+        const size_t length = strlen(typed);
+        if (rab_number_read(typed, length, &tabs) != length || tabs != floor(tabs) || tabs < 1 ||
+            tabs > 1000)
+            return rab_fail(
+                err, RAB_FAULT_INPUT,
+                "--tabs %.40s: give how many tabs a piece gets, a whole number from 1 to "
+                "1000",
+                typed);
+        plan->tabs = (int)tabs;
+    }
+    if (!option_length(arguments, "tab-every", false, &plan->tab_every, err))
+        return false;
+    if (plan->tabs == 0 && plan->tab_every == 0)
+        return !option_given(arguments, "tab-width") ||
+               rab_fail(err, RAB_FAULT_INPUT,
+                        "--tab-width says how wide the tabs are; give --tabs or --tab-every too");
+    plan->tab_width = 0.5;
+    return option_length(arguments, "tab-width", false, &plan->tab_width, err);
+}
+
+static bool read_plan_options(const struct arguments *arguments, struct rab_plan_options *plan,
+                              struct rab_error *err)
+{
+    return option_length(arguments, "kerf", true, &plan->kerf, err) &&
+           option_length(arguments, "overcut", true, &plan->overcut, err) &&
+           option_size(arguments, "perforation", &plan->perforation_cut, &plan->perforation_gap,
+                       err) &&
+           read_tabs(arguments, plan, err);
+}
+
+/* ---- one sheet ------------------------------------------------------------------------- */
+
+static bool check_reach(const struct arguments *arguments, const struct rab_sheet *sheet,
+                        size_t number, struct rab_error *err)
+{
+    struct rab_box box = RAB_BOX_EMPTY;
+    struct rab_text is = {0}, can = {0};
+    double width = 0, height = 0;
+    bool ok = false;
+
+    if (!option_size(arguments, "reach", &width, &height, err))
+        return false;
+    for (size_t i = 0; i < sheet->count; i++)
+        box = rab_box_join(box, rab_outline_box(&sheet->paths[i].outline));
+    if (width == 0 || sheet->count == 0 || (box.x1 <= width + 1e-6 && box.y1 <= height + 1e-6))
+        return true;
+    rab_text_size(&is, box.x1, box.y1, false, 16);
+    rab_text_size(&can, width, height, false, 16);
+    if (rab_text_ok(&is, err) && rab_text_ok(&can, err))
+        ok = rab_fail(
+            err, RAB_FAULT_GEOMETRY,
+            "the lines of sheet %zu go as far as %s, beyond the machine's reach of %s; lay "
+            "the pieces on smaller sheets, or cut what is too large by hand",
+            number, is.data, can.data);
+    rab_text_clear(&is);
+    rab_text_clear(&can);
+    return ok;
+}
+
+/* The square and the words, within the sheet's corner. */
+static bool add_scale_check(struct rab_sheet *sheet, struct rab_error *err)
+{
+    static const double side = 25, inset = 5, letters = 3;
+    struct rab_outline square = {0};
+    struct rab_lines lines = {0};
+    struct rab_text words = {0};
+    bool ok = false;
+
+    rab_text_add(&words, "25 MM, SHEET ");
+    rab_text_size(&words, sheet->width, sheet->height, false, 16);
+    if (!rab_text_ok(&words, err) ||
+        !rab_outline_rectangle((struct rab_box){inset, inset, inset + side, inset + side}, 0,
+                               &square, err) ||
+        !rab_sheet_add(sheet, RAB_DRAW, 0, &square, err) ||
+        !rab_letters_draw(words.data, (struct rab_point){inset + side + letters, inset}, letters,
+                          &lines, err))
+        goto done;
+    for (size_t i = 0; i < lines.count; i++)
+        if (!rab_sheet_add(sheet, RAB_DRAW, 0, &lines.items[i], err))
+            goto done;
+    ok = true;
+done:
+    rab_lines_clear(&lines);
+    rab_outline_clear(&square);
+    rab_text_clear(&words);
+    return ok;
+}
+
+/* The sheet's paths in the order in which they are followed. */
+static bool plan_sheet(struct arguments *arguments, const struct rab_sheet *sheet,
+                       const struct rab_plan_options *options, struct rab_sheet *planned,
+                       struct planned *facts, struct rab_error *err)
+{
+    struct rab_plan plan = {0};
+    bool ok = false;
+
+    if (!rab_plan_make(sheet->paths, sheet->count, options, &plan, &arguments->warnings, err))
+        return false;
+    for (size_t i = 0; i < plan.count; i++)
+        if (!rab_sheet_add(planned, plan.paths[i].operation, plan.paths[i].piece,
+                           &plan.paths[i].outline, err))
+            goto done;
+    *facts = (struct planned){plan.length, plan.idle,  plan.idle_bound, plan.shared_length,
+                              plan.shared, plan.count, plan.tabs};
+    ok = !option_given(arguments, "scale-check") || add_scale_check(planned, err);
+done:
+    rab_plan_clear(&plan);
+    return ok;
+}
+
+/* As it is: pieces in their places, to be looked at. */
+static bool copy_sheet(const struct rab_sheet *sheet, struct rab_sheet *copy, struct rab_error *err)
+{
+    for (size_t i = 0; i < sheet->count; i++)
+        if (!rab_sheet_add(copy, sheet->paths[i].operation, sheet->paths[i].piece,
+                           &sheet->paths[i].outline, err))
+            return false;
+    return true;
+}
+
+/* The same for a blade that trails. */
+static bool lead_blade(const struct rab_sheet *sheet, double offset, struct rab_sheet *led,
+                       struct rab_error *err)
+{
+    *led = (struct rab_sheet){.width = sheet->width, .height = sheet->height};
+    for (size_t i = 0; i < sheet->count; i++) {
+        const struct rab_path *path = &sheet->paths[i];
+        struct rab_outline blade = {0};
+        const bool turns = path->operation == RAB_CUT || path->operation == RAB_PART_CUT ||
+                           path->operation == RAB_PERFORATE;
+        const bool ok = turns
+                            ? rab_plan_blade(&path->outline, offset, &blade, err) &&
+                                  rab_sheet_add(led, path->operation, path->piece, &blade, err)
+                            : rab_sheet_add(led, path->operation, path->piece, &path->outline, err);
+        rab_outline_clear(&blade);
+        if (!ok)
+            return false;
+    }
+    return true;
+}
+
+/* ---- files ----------------------------------------------------------------------------- */
+
+static bool write_file(const struct arguments *arguments, const struct rab_sheet *sheet,
+                       enum ending ending, const struct rab_write_options *options,
+                       struct rab_text *bytes, struct rab_error *err)
+{
+    struct rab_sheet led = {0};
+    double offset = 0;
+    bool ok;
+
+    switch (ending) {
+    case ENDING_SVG:
+        return rab_write_svg(sheet, options, bytes, err);
+    case ENDING_DXF:
+        return rab_write_dxf(sheet, options, bytes, err);
+    case ENDING_PDF:
+        return rab_write_pdf(sheet, options, bytes, err);
+    default:
+        break;
+    }
+    if (!option_length(arguments, "blade-offset", false, &offset, err))
+        return false;
+    ok = offset > 0
+             ? lead_blade(sheet, offset, &led, err) && rab_write_hpgl(&led, options, bytes, err)
+             : rab_write_hpgl(sheet, options, bytes, err);
+    rab_sheet_clear(&led);
+    return ok;
+}
+
+/* "backs.svg" for the first sheet, "backs-2.svg" for the second. */
+static void add_sheet_path(struct rab_text *path, const char *given, size_t number)
+{
+    const char *dot = strrchr(given, '.');
+
+    rab_text_bytes(path, given, (size_t)(dot - given));
+    if (number > 1)
+        rab_text_format(path, "-%zu", number);
+    rab_text_add(path, dot);
+}
+
+static bool add_file(struct prepared *prepared, const char *path, struct rab_text *bytes,
+                     const struct rab_sheet *sheet, const struct rab_written *written,
+                     struct rab_error *err)
+{
+    void *items = prepared->files;
+
+    if (!rab_reserve(&items, &prepared->file_capacity, prepared->file_count + 1,
+                     sizeof *prepared->files, err))
+        return false;
+    prepared->files = items;
+    if (!rab_outputs_add(&prepared->outputs, path, bytes, err))
+        return false;
+    prepared->files[prepared->file_count++] =
+        (struct file_facts){sheet->width, sheet->height, *written};
+    return true;
+}
+
+static bool write_sheets(struct arguments *arguments, const char *given, enum ending ending,
+                         const struct rab_sheet *sheets, size_t count,
+                         struct rab_write_options *options, struct rab_error *err)
+{
+    struct rab_text path = {0}, bytes = {0};
+    bool ok = true;
+
+    for (size_t i = 0; i < count && ok; i++) {
+        struct rab_written written = {0};
+        options->written = &written;
+        rab_text_clear(&path);
+        add_sheet_path(&path, given, i + 1);
+        ok = rab_text_ok(&path, err) &&
+             write_file(arguments, &sheets[i], ending, options, &bytes, err) &&
+             add_file(&arguments->prepared, path.data, &bytes, &sheets[i], &written, err);
+        rab_text_clear(&bytes);
+    }
+    rab_text_clear(&path);
+    return ok;
+}
+
+bool prepare_sheets(struct arguments *arguments, const struct rab_sheet *sheets, size_t count,
+                    bool plans, struct rab_error *err)
+{
+    struct prepared *prepared = &arguments->prepared;
+    struct rab_plan_options plan = {0};
+    struct rab_write_options options = {0};
+    struct rab_sheet *planned = calloc(count + 1, sizeof *planned);
+    bool ok = false;
+
+    prepared->plans = calloc(count + 1, sizeof *prepared->plans);
+    if (!planned || !prepared->plans) {
+        rab_fail_memory(err);
+        goto done;
+    }
+    if (!read_write_options(arguments, &options, err) || !read_plan_options(arguments, &plan, err))
+        goto done;
+    for (size_t i = 0; i < count; i++) {
+        planned[i] = (struct rab_sheet){
+            .width = sheets[i].width, .height = sheets[i].height, .title = sheets[i].title};
+        if (!(plans
+                  ? plan_sheet(arguments, &sheets[i], &plan, &planned[i], &prepared->plans[i], err)
+                  : copy_sheet(&sheets[i], &planned[i], err)) ||
+            !check_reach(arguments, &planned[i], i + 1, err))
+            goto done;
+        prepared->plan_count += plans;
+    }
+    for (size_t i = 0; i < arguments->count; i++) {
+        const struct given *given = &arguments->given[i];
+        const enum ending ending =
+            given->option == &option_output ? path_ending(given->value) : ENDING_PNG;
+        if (ending != ENDING_PNG &&
+            !write_sheets(arguments, given->value, ending, planned, count, &options, err))
+            goto done;
+    }
+    ok = true;
+done:
+    for (size_t i = 0; planned && i < count; i++)
+        rab_sheet_clear(&planned[i]);
+    free(planned);
+    return ok;
+}
+
+void prepared_clear(struct prepared *prepared)
+{
+    rab_outputs_clear(&prepared->outputs);
+    free(prepared->files);
+    free(prepared->plans);
+    *prepared = (struct prepared){0};
+}
+
+/* ---- telling --------------------------------------------------------------------------- */
+
+static void add_metres(struct rab_text *text, double mm)
+{
+    rab_text_fixed(text, mm / 1000, 2);
+    rab_text_add(text, " m");
+}
+
+static void say_plans(const struct planned *all, struct rab_text *said)
+{
+    rab_text_add(said, "Tool path ");
+    add_metres(said, all->length);
+    rab_text_add(said, ", between lines ");
+    add_metres(said, all->idle);
+    if (all->shared > 0) {
+        rab_text_add(said, "; ");
+        rab_text_fixed(said, all->shared_length, 1);
+        rab_text_add(said, " mm of shared lines cut once");
+    }
+    if (all->tabs > 0)
+        rab_text_format(said, "; %zu tab%s", all->tabs, all->tabs == 1 ? "" : "s");
+    rab_text_add(said, ".\n");
+}
+
+void say_prepared(const struct prepared *prepared, bool in_first, struct rab_text *said)
+{
+    struct planned all = {0};
+    struct rab_text cells = {0};
+
+    for (size_t i = 0; i < prepared->plan_count; i++) {
+        all.length += prepared->plans[i].length;
+        all.idle += prepared->plans[i].idle;
+        all.shared += prepared->plans[i].shared;
+        all.shared_length += prepared->plans[i].shared_length;
+        all.tabs += prepared->plans[i].tabs;
+    }
+    if (prepared->file_count == 0)
+        return;
+    if (prepared->plan_count > 0)
+        say_plans(&all, said);
+    for (size_t i = 0; i < prepared->file_count; i++) {
+        const struct file_facts *f = &prepared->files[i];
+        rab_text_format(&cells, "%s\t", prepared->outputs.items[i].path);
+        rab_text_size(&cells, f->width, f->height, in_first, 16);
+        rab_text_format(&cells, "\t%zu\t%s,\t%zu\t%s,\t%zu\t%s\n", f->written.entities,
+                        f->written.entities == 1 ? "entity" : "entities", f->written.vertices,
+                        f->written.vertices == 1 ? "vertex" : "vertices", f->written.layers,
+                        f->written.layers == 1 ? "layer" : "layers");
+    }
+    if (cells.failed)
+        said->failed = true;
+    else
+        add_table(said, cells.data, "llrlrlrl");
+    rab_text_clear(&cells);
+}
+
+void report_prepared(struct rab_json *json, const struct prepared *prepared)
+{
+    rab_json_array(json, "tool_paths");
+    for (size_t i = 0; i < prepared->plan_count; i++) {
+        const struct planned *p = &prepared->plans[i];
+        rab_json_object(json, NULL);
+        rab_json_whole(json, "paths", (long long)p->paths);
+        rab_json_number(json, "length_mm", p->length, 4);
+        rab_json_number(json, "idle_mm", p->idle, 4);
+        rab_json_number(json, "idle_bound_mm", p->idle_bound, 4);
+        rab_json_number(json, "shared_mm", p->shared_length, 4);
+        rab_json_whole(json, "tabs", (long long)p->tabs);
+        rab_json_end(json);
+    }
+    rab_json_end(json);
+    rab_json_array(json, "files");
+    for (size_t i = 0; i < prepared->file_count; i++) {
+        const struct file_facts *f = &prepared->files[i];
+        rab_json_object(json, NULL);
+        rab_json_text(json, "file", prepared->outputs.items[i].path);
+        rab_json_numbers(json, "size_mm", (const double[]){f->width, f->height}, 2, 4);
+        rab_json_whole(json, "entities", (long long)f->written.entities);
+        rab_json_whole(json, "vertices", (long long)f->written.vertices);
+        rab_json_whole(json, "layers", (long long)f->written.layers);
+        rab_json_end(json);
+    }
+    rab_json_end(json);
+}
