@@ -97,7 +97,7 @@ RAB_API bool rab_write_pdf(const struct rab_sheet *sheet, const struct rab_write
 /*
  * HP-GL: IN, SP (a pen for each operation, in the order of enum rab_operation from 1), PU, PD, PA,
  * AA with a chord angle that keeps the tolerance. 40 units to the millimetre, so that a point is up
- * to 0.009 mm off; the origin is the sheet's lower left corner. Err: as rab_write_svg, and INPUT
+ * to 0.018 mm off; the origin is the sheet's lower left corner. Err: as rab_write_svg, and INPUT
  * when the sheet is longer than 819 mm, which whole units up to 32767 cannot tell.
  *
  * Source: PCL 5 Printer Language Technical Reference Manual, part II, chapters 17 to 20.

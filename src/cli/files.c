@@ -151,7 +151,6 @@ bool write_outputs(struct arguments *arguments, const struct rab_picture *pictur
 {
     const char *report_path = option_text(arguments, "report");
     struct rab_outputs *outputs = &arguments->prepared.outputs;
-    const size_t prepared = outputs->count;
     int units = 0;
 
     for (size_t i = 0; i < arguments->count; i++) {
@@ -169,8 +168,10 @@ bool write_outputs(struct arguments *arguments, const struct rab_picture *pictur
             !option_choice(arguments, "units", &units, err))
             return false;
         say_prepared(&arguments->prepared, units == 1, said);
-        for (size_t i = prepared; i < outputs->count; i++)
-            rab_text_format(said, "%s\n", outputs->items[i].path);
+        for (size_t i = 0; i < outputs->count; i++)
+            rab_text_format(said, "%s %s", i ? "," : "Written:", outputs->items[i].path);
+        if (outputs->count)
+            rab_text_add(said, "\n");
     }
     return rab_text_ok(said, err) && rab_outputs_commit(outputs, err);
 }

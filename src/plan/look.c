@@ -306,7 +306,8 @@ static bool keep_crossing(struct webs *w, size_t first, size_t second, struct ra
     return true;
 }
 
-/* Two edges; and the corners that they begin with: at a neck between two notches the edges meet. */
+/* Two edges; and, of one outline, the corners that they begin with: at a neck between two notches the
+ * edges meet. */
 static bool look_between(void *context, size_t first, size_t second)
 {
     struct webs *w = context;
@@ -320,7 +321,8 @@ static bool look_between(void *context, size_t first, size_t second)
     if (l->paths[p->path].outline.open || l->paths[q->path].outline.open)
         return true;
     return keep_narrow(w, first, a, second, b, width) &&
-           keep_narrow(w, first, p->arc.a, second, q->arc.a, point_apart(p->arc.a, q->arc.a));
+           (p->path != q->path ||
+            keep_narrow(w, first, p->arc.a, second, q->arc.a, point_apart(p->arc.a, q->arc.a)));
 }
 
 static int compare_narrow(const void *a, const void *b)

@@ -389,7 +389,7 @@ class Back(Folder):
         said = self.done(
             "back", "pair.svg", "-o", "b.svg", "-o", "b.DXF", "-ob.png", "--report=b.json", "-o=c.svg"
         )
-        self.assertTrue(said.endswith("Written: b.svg, b.DXF, b.png, c.svg, b.json\n"), said)
+        self.assertTrue(said.endswith("Written: b.svg, b.DXF, c.svg, b.png, b.json\n"), said)
         self.assertEqual(self.get("b.svg"), self.get("c.svg"))
         self.assertEqual(self.get("b.png")[:8], b"\x89PNG\r\n\x1a\n")
         self.assertIn(b"$INSUNITS", self.get("b.DXF"))

@@ -1,0 +1,145 @@
+#!/usr/bin/env python3
+"""rabbet's files for machines, planned: machine.py RABBET
+
+Sizes and lengths are worked out by hand from the options; what each option means is common practice,
+no source, but for the kerf: a laser service's help page.
+"""
+import json
+import math
+import os
+import re
+import subprocess
+import sys
+import tempfile
+import unittest
+
+PROGRAM = os.path.abspath(sys.argv.pop())
+SQUARE = """<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm" viewBox="0 0 100 60">
+<path fill-rule="evenodd" d="M10 10h40v40h-40z M20 20h20v20h-20z"/></svg>"""
+
+
+class Machine(unittest.TestCase):
+    def setUp(self):
+        self.folder = tempfile.TemporaryDirectory()
+        self.addCleanup(self.folder.cleanup)
+        self.put("square.svg", SQUARE)
+
+    def put(self, name, text):
+        with open(os.path.join(self.folder.name, name), "w", encoding="utf-8") as file:
+            file.write(text)
+
+    def get(self, name):
+        with open(os.path.join(self.folder.name, name), encoding="utf-8") as file:
+            return file.read()
+
+    def run_it(self, *words):
+        return subprocess.run([PROGRAM, *words], cwd=self.folder.name, capture_output=True, text=True)
+
+    def report(self, *words):
+        ran = self.run_it(*words, "--report", "-")
+        self.assertEqual(ran.returncode, 0, ran.stderr)
+        return json.loads(ran.stdout)
+
+    def wrong(self, status, words, *line):
+        ran = self.run_it(*line)
+        self.assertEqual(ran.returncode, status, ran.stderr)
+        self.assertRegex(ran.stderr, words)
+        self.assertEqual(ran.stderr.count("\n"), 1, ran.stderr)
+
+    def test_kerf(self):
+        """Outer square 40 + kerf with round corners, opening 20 - kerf."""
+        report = self.report("convert", "square.svg", "-o", "a.svg", "--kerf", "0.2mm")
+        want = 160 + math.tau * 0.1 + 4 * (20 - 0.2)
+        self.assertAlmostEqual(report["tool_paths"][0]["length_mm"], want, delta=1e-3)
+        # what is reported of the paper itself does not change
+        self.assertAlmostEqual(report["area_mm2"], 1600 - 400, delta=1e-3)
+
+    def test_order_and_facts(self):
+        report = self.report("convert", "square.svg", "-o", "a.svg", "-o", "a.dxf")
+        path = report["tool_paths"][0]
+        self.assertEqual(path["paths"], 2)
+        self.assertAlmostEqual(path["length_mm"], 240, delta=1e-6)
+        self.assertGreaterEqual(path["idle_mm"], path["idle_bound_mm"] - 1e-6)
+        self.assertEqual([f["file"] for f in report["files"]], ["a.svg", "a.dxf"])
+        for f in report["files"]:
+            self.assertEqual((f["size_mm"], f["entities"], f["vertices"], f["layers"]),
+                             ([100, 60], 2, 8, 1))
+
+    def test_tabs_and_overcut(self):
+        report = self.report("convert", "square.svg", "-o", "a.svg", "--tabs", "4", "--tab-width",
+                             "1mm", "--overcut", "0.5mm")
+        path = report["tool_paths"][0]
+        self.assertEqual(path["tabs"], 4)
+        self.assertAlmostEqual(path["length_mm"], 160 - 4 + 80 + 0.5, delta=1e-6)
+        self.assertEqual(self.get("a.svg").count(" Z"), 0)
+
+    def test_perforation(self):
+        report = self.report("shape", "card", "-o", "a.svg")
+        self.assertEqual(report["tool_paths"][0]["tabs"], 0)
+        ran = self.run_it("edge", "tear-off", "--length", "100mm", "--width", "30mm", "-o", "b.svg",
+                          "--perforation", "3x1mm")
+        self.assertEqual(ran.returncode, 0, ran.stderr)
+        group = re.search(r'id="Perforating".*?</g>', self.get("b.svg"), re.S).group(0)
+        self.assertGreater(group.count("<path"), 10)
+
+    def test_formats(self):
+        ran = self.run_it("convert", "square.svg", "-o", "a.pdf", "-o", "a.plt", "-o", "a.dxf",
+                          "--entities", "single", "--blade-offset", "0.5mm")
+        self.assertEqual(ran.returncode, 0, ran.stderr)
+        self.assertTrue(self.get("a.pdf").startswith("%PDF-1.7"))
+        self.assertIn("/GTS_ProcStepsType /Cutting", self.get("a.pdf"))
+        self.assertTrue(self.get("a.plt").startswith("IN;"))
+        self.assertIn("AA", self.get("a.plt"))  # the swing at a corner
+        self.assertEqual(len(re.findall(r"AcDbLine\s", self.get("a.dxf"))), 8)
+
+    def test_scale_check(self):
+        ran = self.run_it("convert", "square.svg", "-o", "a.svg", "--scale-check")
+        self.assertEqual(ran.returncode, 0, ran.stderr)
+        drawing = re.search(r'id="Drawing".*?</g>', self.get("a.svg"), re.S).group(0)
+        self.assertIn("M 5 55 L 30 55 L 30 30 L 5 30", drawing)
+
+    def test_reach(self):
+        self.wrong(1, "beyond the machine's reach", "convert", "square.svg", "-o", "a.svg", "--reach",
+                   "45x60mm")
+        self.assertEqual(os.listdir(self.folder.name), ["square.svg"])
+        self.assertEqual(self.run_it("convert", "square.svg", "-o", "a.svg", "--reach",
+                                     "50x50mm").returncode, 0)
+
+    def test_wrong_words(self):
+        line = ("convert", "square.svg", "-o", "a.svg")
+        self.wrong(2, "kerf", *line, "--kerf", "6mm")
+        self.wrong(2, "whole number", *line, "--tabs", "2.5")
+        self.wrong(2, "--tabs or --tab-every", *line, "--tab-width", "1mm")
+        self.wrong(1, "opening of 4 x 4 mm .* vanishes", *line, "--kerf", "4.5mm", "--width", "8mm")
+        self.wrong(2, "joined", *line, "--entities", "both")
+
+    def test_inspect(self):
+        self.put("bad.svg", """<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm"
+ viewBox="0 0 100 60"><g fill="none" stroke="red"><path d="M0 0H40V40H0Z M10 10h10v10h-10z"/>
+<path d="M21 10h10v10h-10z"/><path d="M50 0H90"/><path d="M50 20h20v20h-20z"/>
+<path d="M70 20h20v20h-20z"/><path d="M92 0L94 50L96 0Z"/></g><text>words</text></svg>""")
+        report = self.report("inspect", "bad.svg")
+        found = {}
+        for trouble in report["troubles"]:
+            found.setdefault(trouble["code"], []).append(trouble)
+        self.assertEqual({code: len(t) for code, t in found.items()},
+                         {"open-line": 2, "double-line": 1, "sharp-corner": 1, "thin-web": 1}, found)
+        self.assertAlmostEqual(found["thin-web"][0]["length_mm"], 1, delta=1e-9)
+        self.assertEqual(found["thin-web"][0]["at_mm"][0], 20.5)
+        self.assertAlmostEqual(found["double-line"][0]["length_mm"], 20, delta=1e-6)
+        self.assertAlmostEqual(found["sharp-corner"][0]["angle_deg"],
+                               math.degrees(2 * math.atan(2 / 50)), delta=0.01)
+        self.assertEqual(found["open-line"][0]["line"], 3)
+        self.assertIn("text", [w["code"] for w in report["warnings"]])
+        ran = self.run_it("inspect", "bad.svg", "-o", "bad.png")
+        self.assertEqual(ran.returncode, 0)
+        self.assertIn("thin web", ran.stdout)
+        self.assertIn("bad.png", os.listdir(self.folder.name))
+        self.wrong(2, "picture only", "inspect", "bad.svg", "-o", "bad.dxf")
+
+    def test_inspect_good(self):
+        ran = self.run_it("inspect", "square.svg")
+        self.assertIn("Nothing is found", ran.stdout)
+
+
+unittest.main()
