@@ -8,6 +8,8 @@
 #include <rabbet/shape.h>
 #include <string.h>
 
+#include "joints.h"
+
 static struct rab_library *library;
 
 static void open_library(void)
@@ -81,42 +83,6 @@ static void expect_box(const struct rab_region *paper, double x0, double y0, dou
     expect_near(box.y1, y1, 1e-9, "top");
 }
 
-/* The direction at the start (0) or end (1) of the way from vertex i: the chord's, less or more
- * half of the arc's angle, which is 4 atan(bulge). */
-static double direction(const struct rab_outline *outline, size_t i, int end)
-{
-    const struct rab_vertex a = outline->vertices[i % outline->count];
-    const struct rab_vertex b = outline->vertices[(i + 1) % outline->count];
-    return atan2(b.y - a.y, b.x - a.x) + (end ? 2 : -2) * atan(a.bulge);
-}
-
-/* How many vertices are no corners (within 1e-7 rad: a rounding error of 1e-13 mm over a line or
- * arc of any size that matters). */
-static size_t smooth_joints(const struct rab_outline *outline)
-{
-    size_t count = 0;
-    for (size_t i = 0; i < outline->count; i++)
-        count += fabs(remainder(direction(outline, i + 1, 0) - direction(outline, i, 1),
-                                2 * RAB_PI)) < 1e-7;
-    return count;
-}
-
-static double radius_of(const struct rab_outline *outline, size_t i)
-{
-    const struct rab_vertex a = outline->vertices[i],
-                            b = outline->vertices[(i + 1) % outline->count];
-    const double chord = hypot(b.x - a.x, b.y - a.y), bulge = fabs(a.bulge);
-    return bulge > 0 ? chord * (1 + bulge * bulge) / (4 * bulge) : INFINITY;
-}
-
-static size_t arcs_of_radius(const struct rab_outline *outline, double radius)
-{
-    size_t count = 0;
-    for (size_t i = 0; i < outline->count; i++)
-        count += fabs(radius_of(outline, i) - radius) < 1e-8 * radius;
-    return count;
-}
-
 /* ---- polygons and stars ---- */
 
 /* Source: MathWorld, Regular Polygon: A = n R^2 sin(2 pi/n) / 2, side 2 R sin(pi/n), apothem R
@@ -151,9 +117,7 @@ Test(shape_formulas, stars)
 }
 
 /* Source: MathWorld, Pentagram: the inner pentagon's radius is the outer one's over phi^2; then
- * each side of the star lies in one line with another, and is as long as the side of a star in a
- * circle of radius R: R sin(36 deg) / (phi sin(54 deg))... : tips of R (phi - 1) 2 sin(36 deg) /
- * phi. */
+ * each side of the star lies in one line with another. */
 Test(shape_formulas, pentagram)
 {
     struct rab_region paper =
@@ -163,8 +127,9 @@ Test(shape_formulas, pentagram)
         double least = 1;
         for (size_t k = 0; k < 10; k++)
             if (k != i)
-                least =
-                    fmin(least, fabs(remainder(direction(o, i, 0) - direction(o, k, 0), RAB_PI)));
+                least = fmin(
+                    least,
+                    fabs(remainder(joint_direction(o, i, 0) - joint_direction(o, k, 0), RAB_PI)));
         cr_expect_lt(least, 1e-12, "side %zu lies in no line with another", i);
     }
     /* The chord over two fifths of the circle, 2 R sin(72 deg), is cut in ratios 1 : 1/phi : 1. */
@@ -378,7 +343,7 @@ Test(shape_formulas, ogee)
         "");
     const struct rab_outline *o = &figure.paper.outlines[0];
     const double half = hypot(10, 15), arc = half / (2 * sin(RAB_PI / 6)) * RAB_PI / 3;
-    cr_expect_eq(smooth_joints(o), 2, "%zu", smooth_joints(o));
+    cr_expect_eq(joints_smooth(o), 2, "%zu", joints_smooth(o));
     expect_paper(&figure.paper, 600, 40 + 4 * arc, 5);
 }
 
@@ -453,7 +418,7 @@ Test(shape_formulas, fillets_between_lines)
         area -= r[i] * r[i] * (1 / tan(v[i] / 2) - (RAB_PI - v[i]) / 2);
         perimeter -= r[i] * (2 / tan(v[i] / 2) - (RAB_PI - v[i]));
     }
-    cr_expect_eq(smooth_joints(&paper.outlines[0]), 6);
+    cr_expect_eq(joints_smooth(&paper.outlines[0]), 6);
     expect_paper(&paper, area, perimeter, 6);
 }
 
@@ -467,10 +432,10 @@ Test(shape_formulas, fillets_between_line_and_arc)
                                     "<line x=\"30mm\" round=\"4mm\"/>"
                                     "<arc x=\"-30mm\" bulge=\"1\"/></outline>");
     const struct rab_outline *o = &paper.outlines[0];
-    cr_expect_eq(smooth_joints(o), 4);
+    cr_expect_eq(joints_smooth(o), 4);
     cr_expect_eq(o->count, 4);
-    cr_expect_eq(arcs_of_radius(o, r), 2);
-    cr_expect_eq(arcs_of_radius(o, big), 1);
+    cr_expect_eq(joints_arcs_of(o, r), 2);
+    cr_expect_eq(joints_arcs_of(o, big), 1);
     /* The line is 2x long, the small arcs turn by 90 deg + t, the big one by 180 deg - 2t, where t
      * is how far their touching points stand over the diameter: sin t = r / (R - r). */
     const double t = asin(r / (big - r));
@@ -491,9 +456,9 @@ Test(shape_formulas, fillets_between_arcs)
               "<arc x=\"0\" y=\"-sqrt((30mm)^2 - (18mm)^2)\" radius=\"30mm\"/></outline>");
     const struct rab_outline *o = &paper.outlines[0];
     const double height = sqrt(27.0 * 27 - 18 * 18) + 3;
-    cr_expect_eq(smooth_joints(o), 4);
-    cr_expect_eq(arcs_of_radius(o, 30), 2);
-    cr_expect_eq(arcs_of_radius(o, 3), 2);
+    cr_expect_eq(joints_smooth(o), 4);
+    cr_expect_eq(joints_arcs_of(o, 30), 2);
+    cr_expect_eq(joints_arcs_of(o, 3), 2);
     expect_box(&paper, -12, -height, 12, height);
     rab_region_clear(&paper);
     /* In the re-entrant corner between the lobes of a twofold foil: centre on the axis, R + r from
@@ -502,8 +467,8 @@ Test(shape_formulas, fillets_between_arcs)
                   "<arc x=\"0\" y=\"24mm\" radius=\"30mm\" large=\"yes\" round=\"5mm\"/>"
                   "<arc x=\"0\" y=\"-24mm\" radius=\"30mm\" large=\"yes\"/></outline>");
     const struct rab_outline *p = &paper.outlines[0];
-    cr_expect_eq(smooth_joints(p), p->count);
-    cr_expect_eq(arcs_of_radius(p, 5), 2);
+    cr_expect_eq(joints_smooth(p), p->count);
+    cr_expect_eq(joints_arcs_of(p, 5), 2);
     struct rab_point near;
     const double centre = sqrt(35.0 * 35 - 18 * 18);
     expect_near(rab_outline_distance(p, (struct rab_point){0, centre}, &near), 5, 1e-9,
@@ -576,7 +541,7 @@ Test(shape_formulas, ellipses)
                       "%s", err.text);
             const struct rab_outline *o = &figure.paper.outlines[0];
             cr_expect_eq(figure.paper.count, 1);
-            cr_expect_eq(smooth_joints(o), o->count, "%zu of %zu", smooth_joints(o), o->count);
+            cr_expect_eq(joints_smooth(o), o->count, "%zu of %zu", joints_smooth(o), o->count);
             for (size_t i = 0; i < o->count; i++)
                 cr_expect_gt(o->vertices[i].bulge, 0);
             const double length = gauss_kummer(a, b);
