@@ -37,6 +37,21 @@ static void divide(const char *path, struct part *family, struct part *name)
         fail(path, "has a name that is too short or too long");
 }
 
+/* One name stands for one shape, in whatever family. */
+static void check_twice(char **paths, int count)
+{
+    for (int i = 1; i < count; i++) {
+        struct part family, name, other;
+        divide(paths[i], &family, &name);
+        for (int k = 0; k < i; k++) {
+            divide(paths[k], &family, &other);
+            if (name.length == other.length &&
+                memcmp(name.start, other.start, (size_t)name.length) == 0)
+                fail(paths[i], "has the name of another shape");
+        }
+    }
+}
+
 static void write_bytes(FILE *out, const char *path, long number, size_t *length)
 {
     FILE *in = fopen(path, "rb");
@@ -70,6 +85,7 @@ int main(int count, char **arguments)
 
     if (count < 3 || count > MOST_FILES)
         fail("embed", "OUT.c SCHEMA FILE...");
+    check_twice(arguments + 3, count - 3);
     lengths = calloc((size_t)count, sizeof *lengths);
     out = fopen(arguments[1], "wb");
     if (!lengths || !out)

@@ -35,11 +35,12 @@ const struct markup_attribute *head_attribute(const struct reading *reading, uin
                                               const char *name)
 {
     const struct markup_element *found = element_at(reading, element);
-    const struct markup_attribute *attributes = reading->markup.attributes + found->attributes;
 
-    for (uint32_t i = 0; i < found->attribute_count; i++)
-        if (strcmp(attributes[i].name, name) == 0)
-            return &attributes[i];
+    for (uint32_t i = 0; i < found->attribute_count; i++) {
+        const struct markup_attribute *one = &reading->markup.attributes[found->attributes + i];
+        if (strcmp(one->name, name) == 0)
+            return one;
+    }
     return NULL;
 }
 
@@ -117,20 +118,20 @@ static bool check_element(struct reading *reading, uint32_t index, const char *c
                           bool has_text, bool has_children)
 {
     const struct markup_element *element = element_at(reading, index);
-    const struct markup_attribute *attributes = reading->markup.attributes + element->attributes;
 
     for (uint32_t i = 0; i < element->attribute_count; i++) {
-        struct nearest nearest = {.wanted = attributes[i].name};
+        const struct markup_attribute *one = &reading->markup.attributes[element->attributes + i];
+        struct nearest nearest = {.wanted = one->name};
         char advice[256];
         const char *const *name = names;
-        for (; *name && strcmp(*name, attributes[i].name) != 0; name++)
+        for (; *name && strcmp(*name, one->name) != 0; name++)
             nearest_look(&nearest, *name);
         if (*name)
             continue;
         nearest_words(&nearest, advice, sizeof advice, *names ? "" : "; it takes none");
-        return rab_fail_line(reading->err, RAB_FAULT_INPUT, attributes[i].line,
-                             "<%.40s> has no attribute \"%.40s\"%s", element->name,
-                             attributes[i].name, advice);
+        return rab_fail_line(reading->err, RAB_FAULT_INPUT, one->line,
+                             "<%.40s> has no attribute \"%.40s\"%s", element->name, one->name,
+                             advice);
     }
     for (const char *const *name = names; *name; name++)
         if (!head_attribute(reading, index, *name))

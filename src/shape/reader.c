@@ -9,11 +9,12 @@
 const struct expression *node_attribute(const struct shape_file *file, uint32_t node, enum key key)
 {
     const struct node *found = &file->nodes[node];
-    const struct attribute *attributes = file->attributes + found->attributes;
 
-    for (uint32_t i = 0; i < found->attribute_count; i++)
-        if (attributes[i].key == key)
-            return &attributes[i].expression;
+    for (uint32_t i = 0; i < found->attribute_count; i++) {
+        const struct attribute *attribute = &file->attributes[found->attributes + i];
+        if (attribute->key == key)
+            return &attribute->expression;
+    }
     return NULL;
 }
 

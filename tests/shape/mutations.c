@@ -41,7 +41,7 @@ static void change_byte(struct rab_text *text)
         break;
     default: /* a piece of the file over another */
         if (at + length < text->length)
-            memcpy(text->data + pick(text->length - length), text->data + at, length);
+            memmove(text->data + pick(text->length - length), text->data + at, length);
         break;
     }
 }
