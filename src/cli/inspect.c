@@ -15,8 +15,9 @@ static const struct option *const options[] = {&option_output,    &option_report
                                                &option_tolerance, &option_units,  NULL};
 
 static const struct example examples[] = {
-    {"What would go wrong, as a list and as a picture:", "inspect bought.svg -o bought.png"},
-    {"For a laser, which leaves narrower webs whole:", "inspect bought.dxf --web 1mm"},
+    {"What would go wrong, as a list and as a picture:", "inspect frame.svg -o trouble.png"},
+    {"For a laser, which leaves narrower webs whole:", "inspect frame.svg --web 1mm"},
+    {"All of it, for a program:", "inspect frame.svg --report trouble.json"},
     {NULL, NULL}};
 
 static bool inspect(struct arguments *arguments, struct rab_text *said, struct rab_error *err);
@@ -127,7 +128,8 @@ static void add_measure(struct rab_text *text, const struct rab_trouble *t, bool
         rab_text_add(text, " degrees");
         break;
     case COUNT_MOST:
-        rab_text_format(text, "%.0f in a row", t->measure);
+        rab_text_fixed(text, t->measure, 0);
+        rab_text_add(text, " in a row");
         break;
     case NO_MEASURE:
         break;

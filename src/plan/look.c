@@ -11,6 +11,7 @@ static const double meeting = 0.05;
 /* Two edges of one outline are a neck when the way round between them is so many times longer than
  * the way across; else they are the two sides of a corner. */
 static const double round_about = 3;
+static const double same_width = 1e-6;
 /* So many short lines in a row are a trouble; a single one is not. */
 enum { SHORT_RUN = 8 };
 
@@ -306,8 +307,8 @@ static bool keep_crossing(struct webs *w, size_t first, size_t second, struct ra
     return true;
 }
 
-/* Two edges; and, of one outline, the corners that they begin with: at a neck between two notches the
- * edges meet. */
+/* Two edges; and, of one outline, the corners that they begin with: at a neck between two notches
+ * the edges meet. */
 static bool look_between(void *context, size_t first, size_t second)
 {
     struct webs *w = context;
@@ -356,6 +357,9 @@ static bool tell_webs(struct look *l, const struct webs *w, const struct rab_reg
                 return false;
             continue;
         }
+        /* along parallel lines it is the same web everywhere */
+        told = i > 0 && start < l->found.count && n->first != n->second &&
+               n->width <= l->found.items[l->found.count - 1].measure + same_width;
         for (size_t k = start; k < l->found.count && !told; k++)
             told = hypot(l->found.items[k].at.x - n->at.x, l->found.items[k].at.y - n->at.y) <
                    4 * l->limits.web;

@@ -238,7 +238,8 @@ static void close_file(struct pdf_writer *to, const char *title)
     rab_text_format(&to->text, "trailer\n<< /Size %d /Root 1 0 R", to->objects + 1);
     if (info)
         rab_text_format(&to->text, " /Info %d 0 R", info);
-    rab_text_format(&to->text, " >>\nstartxref\n%zu\n%%%%EOF\n", table);
+    rab_text_format(&to->text, " >>\nstartxref\n%zu\n", table);
+    rab_text_add(&to->text, "%%EOF\n");
 }
 
 bool rab_write_pdf(const struct rab_sheet *sheet, const struct rab_write_options *options,
