@@ -83,8 +83,9 @@ static bool find_word(struct reading *reading, const struct markup_attribute *at
             *found = i;
             return true;
         }
-        nearest_look(&nearest, words[i]);
     }
+    for (int i = 0; words[i]; i++)
+        nearest_look(&nearest, words[i]);
     if (words[2])
         nearest_words(&nearest, advice, sizeof advice, "; see the reference for what it can be");
     return rab_fail_line(reading->err, RAB_FAULT_INPUT, attribute->line,

@@ -475,16 +475,16 @@ static bool read_call(struct reading *reading, const char *name, struct part *ou
 
     out->first = reading->count;
     for (size_t i = 0; i < FUNCTIONS; i++) {
-        if (strcmp(functions[i].name, name) != 0) {
-            nearest_look(&nearest, functions[i].name);
+        if (strcmp(functions[i].name, name) != 0)
             continue;
-        }
         if (functions[i].rule == RULE_IF)
             return call_if(reading, out);
         if (functions[i].rule <= RULE_KEEPS)
             return call_one(reading, &functions[i], out);
         return call_more(reading, &functions[i], out);
     }
+    for (size_t i = 0; i < FUNCTIONS; i++)
+        nearest_look(&nearest, functions[i].name);
     nearest_words(&nearest, advice, sizeof advice, "");
     return rab_fail_line(reading->err, RAB_FAULT_INPUT, reading->line,
                          "in \"%.60s\": there is no function %.40s()%s", reading->text, name,

@@ -124,10 +124,12 @@ static bool check_element(struct reading *reading, uint32_t index, const char *c
         struct nearest nearest = {.wanted = one->name};
         char advice[256];
         const char *const *name = names;
-        for (; *name && strcmp(*name, one->name) != 0; name++)
-            nearest_look(&nearest, *name);
+        while (*name && strcmp(*name, one->name) != 0)
+            name++;
         if (*name)
             continue;
+        for (name = names; *name; name++)
+            nearest_look(&nearest, *name);
         nearest_words(&nearest, advice, sizeof advice, *names ? "" : "; it takes none");
         return rab_fail_line(reading->err, RAB_FAULT_INPUT, one->line,
                              "<%.40s> has no attribute \"%.40s\"%s", element->name, one->name,
