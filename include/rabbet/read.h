@@ -23,6 +23,9 @@ struct rab_drawn {
     bool filled;         /* its fill is not none */
     bool stroked;        /* its stroke is not none */
     enum rab_fill rule;  /* NONZERO or EVENODD */
+    /* By the id of the group that it is in, or its layer's name, when that is an operation's name
+     * (rab_operation_name, in capitals for a DXF), as our own files have them; else RAB_CUT. */
+    enum rab_operation operation;
 };
 
 /* Millimetres, x right, y up, 0,0 in the lower left corner of the page. Start from {0}; clear
@@ -66,8 +69,8 @@ RAB_API bool rab_svg_read(const char *bytes, size_t length, const struct rab_rea
  * Read a DXF, text, of any version: LINE, CIRCLE, ARC, ELLIPSE, LWPOLYLINE, POLYLINE, SPLINE, and
  * INSERT with the blocks that it names. Each entity is one line without fill. Units by $INSUNITS.
  * The page is the drawing's limits ($LIMMIN, $LIMMAX) when they are not the usual ones that
- * programs write unasked and all that is drawn lies within them, else the box of what is drawn. Layers that are off or frozen are left out. Otherwise as
- * rab_svg_read.
+ * programs write unasked and all that is drawn lies within them, else the box of what is drawn.
+ * Layers that are off or frozen are left out. Otherwise as rab_svg_read.
  */
 RAB_API bool rab_dxf_read(const char *bytes, size_t length, const struct rab_read_options *options,
                           struct rab_drawing *out, struct rab_warnings *notes,
@@ -97,7 +100,8 @@ struct rab_reading_report {
 };
 
 /*
- * What of the paper is left standing when the drawing is cut.
+ * What of the paper is left standing when the drawing is cut. Items of other operations do not
+ * count.
  *
  * join_gap  for LINES: how far apart ends of open lines may be and still be joined (a straight
  *           line bridges the gap); negative means RAB_JOIN_GAP

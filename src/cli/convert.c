@@ -33,11 +33,35 @@ const struct command convert_command = {
     .run = convert,
 };
 
+/* Creases, perforations and the like, as they are. */
+static bool add_others(const struct rab_drawing *drawing, double dx, double dy, bool mirror,
+                       struct rab_sheet *sheet, struct rab_error *err)
+{
+    for (size_t i = 0; i < drawing->count; i++) {
+        const struct rab_drawn *item = &drawing->items[i];
+        for (size_t k = 0; k < item->count && item->operation != RAB_CUT; k++) {
+            struct rab_outline copy = {0};
+            bool ok = rab_outline_copy(&item->outlines[k], &copy, err);
+            if (ok) {
+                rab_outline_move(&copy, dx, dy);
+                if (mirror)
+                    rab_outline_mirror(&copy, sheet->width / 2);
+                ok = rab_sheet_add(sheet, item->operation, 0, &copy, err);
+            }
+            rab_outline_clear(&copy);
+            if (!ok)
+                return false;
+        }
+    }
+    return true;
+}
+
 /* The region on a page with its lower left corner at 0,0. */
 static bool lay_out(const struct rab_drawing *drawing, bool mirror, struct rab_region *region,
                     struct rab_sheet *sheet, struct rab_error *err)
 {
     const struct rab_box box = rab_region_box(region);
+    double dx = 0, dy = 0;
     const double spare = 1e-6; /* a rim that rounding moves out does not change the page */
 
     sheet->title = drawing->title;
@@ -47,12 +71,15 @@ static bool lay_out(const struct rab_drawing *drawing, bool mirror, struct rab_r
         box.y1 > drawing->height + spare) {
         sheet->width = box.x1 - box.x0;
         sheet->height = box.y1 - box.y0;
+        dx = -box.x0;
+        dy = -box.y0;
         for (size_t i = 0; i < region->count; i++)
-            rab_outline_move(&region->outlines[i], -box.x0, -box.y0);
+            rab_outline_move(&region->outlines[i], dx, dy);
     }
     for (size_t i = 0; i < region->count && mirror; i++)
         rab_outline_mirror(&region->outlines[i], sheet->width / 2);
-    return rab_sheet_add_region(sheet, RAB_CUT, 0, region, err);
+    return add_others(drawing, dx, dy, mirror, sheet, err) &&
+           rab_sheet_add_region(sheet, RAB_CUT, 0, region, err);
 }
 
 static bool convert(struct arguments *arguments, struct rab_text *said, struct rab_error *err)
@@ -83,6 +110,12 @@ static bool convert(struct arguments *arguments, struct rab_text *said, struct r
     if (!lay_out(&drawing, option_given(arguments, "mirror"), &region, &sheet, err) ||
         !rab_picture_paper(&picture, &region, rab_paper_colour(0), NULL, err))
         goto done;
+    for (size_t i = 0; i < sheet.count; i++)
+        if (sheet.paths[i].operation != RAB_CUT &&
+            !rab_picture_line(&picture, &sheet.paths[i].outline,
+                              (enum rab_line)sheet.paths[i].operation,
+                              rab_operation_name(sheet.paths[i].operation), err))
+            goto done;
     picture.title = drawing.title;
     if (!prepare_sheets(arguments, &sheet, 1, true, err))
         goto done;

@@ -72,7 +72,8 @@ static bool list_paths(const struct rab_drawing *drawing, struct rab_path **path
     *count = 0;
     for (size_t i = 0; i < drawing->count; i++)
         for (size_t k = 0; k < drawing->items[i].count; k++)
-            (*paths)[(*count)++] = (struct rab_path){RAB_CUT, 0, drawing->items[i].outlines[k]};
+            (*paths)[(*count)++] =
+                (struct rab_path){drawing->items[i].operation, 0, drawing->items[i].outlines[k]};
     return true;
 }
 
@@ -237,7 +238,8 @@ static bool draw_picture(const struct rab_path *paths, size_t count,
     size_t shown[RAB_TROUBLES] = {0};
 
     for (size_t i = 0; i < count; i++)
-        if (!rab_picture_line(picture, &paths[i].outline, RAB_LINE_CUT, "cut", err))
+        if (!rab_picture_line(picture, &paths[i].outline, (enum rab_line)paths[i].operation,
+                              rab_operation_name(paths[i].operation), err))
             return false;
     for (size_t i = 0; i < troubles->count; i++) {
         const struct rab_trouble *t = &troubles->items[i];

@@ -340,8 +340,17 @@ static bool outline_curves(struct dxf_line *line, struct rab_error *err)
     return true;
 }
 
+/* The operation that a layer is named after. */
+static enum rab_operation operation_of(struct slice layer)
+{
+    for (int k = 0; k < RAB_OPERATIONS; k++)
+        if (slice_is(layer, rab_operation_layer((enum rab_operation)k)))
+            return (enum rab_operation)k;
+    return RAB_CUT;
+}
+
 static bool add_drawn(struct dxf_reader *reader, struct rab_outline *outline, const char *element,
-                      int line, struct rab_error *err)
+                      struct slice layer, int line, struct rab_error *err)
 {
     struct rab_drawing *drawing = reader->drawing;
     struct rab_outline *one;
@@ -360,7 +369,8 @@ static bool add_drawn(struct dxf_reader *reader, struct rab_outline *outline, co
                                                           .element = element,
                                                           .line = line,
                                                           .stroked = true,
-                                                          .rule = RAB_FILL_EVENODD};
+                                                          .rule = RAB_FILL_EVENODD,
+                                                          .operation = operation_of(layer)};
     return true;
 }
 
@@ -402,7 +412,8 @@ static bool take_line(struct dxf_reader *reader, const struct matrix *matrix, st
         reader->box = rab_box_join(reader->box, rab_outline_box(&outline));
         ok = true;
     } else {
-        ok = add_drawn(reader, &outline, element_name(&reader->entity), at, err);
+        ok = add_drawn(reader, &outline, element_name(&reader->entity), reader->entity.layer, at,
+                       err);
     }
 done:
     rab_outline_clear(&outline);

@@ -19,8 +19,8 @@ static bool is_straight(const struct rab_outline *outline)
            (outline->open || outline->vertices[1].bulge == 0);
 }
 
-/* Does an element, filled, cover anything? The parts of a figure of eight may take each other's area
- * away, so that its outline has none; then the fill itself must tell. */
+/* Does an element, filled, cover anything? The parts of a figure of eight may take each other's
+ * area away, so that its outline has none; then the fill itself must tell. */
 static bool encloses(const struct rab_drawn *item)
 {
     struct rab_region region = {0};
@@ -60,7 +60,8 @@ static bool check_outlines(const struct rab_drawing *drawing, struct rab_error *
             bool ok = outline->count >= 2;
             for (size_t n = 0; n < outline->count; n++)
                 ok = ok && fabs(outline->vertices[n].x) <= FARTHEST &&
-                     fabs(outline->vertices[n].y) <= FARTHEST && isfinite(outline->vertices[n].bulge);
+                     fabs(outline->vertices[n].y) <= FARTHEST &&
+                     isfinite(outline->vertices[n].bulge);
             if (!ok)
                 return rab_fail_line(err, RAB_FAULT_GEOMETRY, drawing->items[i].line,
                                      "an outline has a single vertex or reaches more than a "
@@ -116,10 +117,11 @@ static bool tell_filled(const struct rab_drawing *drawing, const struct rab_regi
                           "straight line closes each",
                           open_count, open_count == 1 ? " is" : "s are", open->element))
         return false;
-    if (unfilled && !rab_warn(notes, err, "unfilled", unfilled->line,
-                              "%zu line%s without fill (the first in this %s element) left out, "
-                              "because the drawing has filled shapes; read it as lines to have them",
-                              unfilled_count, unfilled_count == 1 ? "" : "s", unfilled->element))
+    if (unfilled &&
+        !rab_warn(notes, err, "unfilled", unfilled->line,
+                  "%zu line%s without fill (the first in this %s element) left out, "
+                  "because the drawing has filled shapes; read it as lines to have them",
+                  unfilled_count, unfilled_count == 1 ? "" : "s", unfilled->element))
         return false;
     return holes > 0 || filled <= region->count ||
            rab_warn(notes, err, "covered", 0,
@@ -357,9 +359,9 @@ done:
     return ok;
 }
 
-bool rab_drawing_region(const struct rab_drawing *drawing, enum rab_reading reading,
-                        double join_gap, struct rab_region *out, struct rab_reading_report *report,
-                        struct rab_warnings *notes, struct rab_error *err)
+static bool read_cuts(const struct rab_drawing *drawing, enum rab_reading reading, double join_gap,
+                      struct rab_region *out, struct rab_reading_report *report,
+                      struct rab_warnings *notes, struct rab_error *err)
 {
     struct rab_reading_report told = {0};
     struct rab_region made = {0};
@@ -391,5 +393,24 @@ bool rab_drawing_region(const struct rab_drawing *drawing, enum rab_reading read
     ok = true;
 done:
     rab_region_clear(&made);
+    return ok;
+}
+
+bool rab_drawing_region(const struct rab_drawing *drawing, enum rab_reading reading,
+                        double join_gap, struct rab_region *out, struct rab_reading_report *report,
+                        struct rab_warnings *notes, struct rab_error *err)
+{
+    struct rab_drawing cuts = *drawing; /* its items are borrowed */
+    bool ok;
+
+    cuts.items = malloc((drawing->count + 1) * sizeof *cuts.items);
+    if (!cuts.items)
+        return rab_fail_memory(err);
+    cuts.count = 0;
+    for (size_t i = 0; i < drawing->count; i++)
+        if (drawing->items[i].operation == RAB_CUT)
+            cuts.items[cuts.count++] = drawing->items[i];
+    ok = read_cuts(&cuts, reading, join_gap, out, report, notes, err);
+    free(cuts.items);
     return ok;
 }

@@ -1,5 +1,5 @@
-#include "read/path.h"
 #include "read/decode.h"
+#include "read/path.h"
 #include "read/reader.h"
 #include "read/subpath.h"
 
@@ -104,6 +104,18 @@ void rab_drawing_clear(struct rab_drawing *drawing)
     *drawing = (struct rab_drawing){0};
 }
 
+/* The operation that the nearest group is named after. */
+static enum rab_operation operation_of(const struct reader *reader)
+{
+    for (size_t i = reader->depth; i-- > 0;) {
+        const char *id = tree_attribute(reader->tree, reader->frames[i].node, KEY_ID);
+        for (int k = 0; id && k < RAB_OPERATIONS; k++)
+            if (strcmp(id, rab_operation_name((enum rab_operation)k)) == 0)
+                return (enum rab_operation)k;
+    }
+    return RAB_CUT;
+}
+
 static bool keep_item(struct reader *reader, uint32_t node, const struct style *style,
                       struct rab_drawn *item)
 {
@@ -121,6 +133,7 @@ static bool keep_item(struct reader *reader, uint32_t node, const struct style *
     item->filled = style->filled && tag != TAG_LINE;
     item->stroked = style->stroked;
     item->rule = style->rule == STYLE_EVENODD ? RAB_FILL_EVENODD : RAB_FILL_NONZERO;
+    item->operation = operation_of(reader);
     drawing->items[drawing->count++] = *item;
     *item = (struct rab_drawn){0};
     return true;
@@ -200,8 +213,7 @@ static bool read_ellipse(const struct shape *shape)
         rx = ry;
     if (!has_ry)
         ry = rx;
-    return rx <= 0 || ry <= 0 ||
-           path_ellipse(cx, cy, rx, ry, shape->sink, shape->reader->err);
+    return rx <= 0 || ry <= 0 || path_ellipse(cx, cy, rx, ry, shape->sink, shape->reader->err);
 }
 
 static bool read_line(const struct shape *shape)
@@ -268,10 +280,8 @@ bool shape_read(struct reader *reader, uint32_t node, const struct cascade *casc
 {
     const struct node *n = &reader->tree->nodes[node];
     struct collecting to = {.reader = reader, .matrix = matrix, .line = n->line};
-    struct path_sink sink = {.subpath = collect,
-                             .context = &to,
-                             .line = n->line,
-                             .segments = reader->segments};
+    struct path_sink sink = {
+        .subpath = collect, .context = &to, .line = n->line, .segments = reader->segments};
     struct shape shape = {reader, node, cascade, base, &sink};
     bool ok = read_shape(&shape, n->tag);
 

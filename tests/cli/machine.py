@@ -12,6 +12,7 @@ import subprocess
 import sys
 import tempfile
 import unittest
+from xml.etree import ElementTree
 
 PROGRAM = os.path.abspath(sys.argv.pop())
 SQUARE = """<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm" viewBox="0 0 100 60">
@@ -112,6 +113,33 @@ class Machine(unittest.TestCase):
         self.wrong(2, "--tabs or --tab-every", *line, "--tab-width", "1mm")
         self.wrong(1, "opening of 4 x 4 mm .* vanishes", *line, "--kerf", "4.5mm", "--width", "8mm")
         self.wrong(2, "joined", *line, "--entities", "both")
+
+    def test_operations_go_round(self):
+        """SVG to DXF to SVG, both versions: the same paths in the same groups, to the last digit but one
+        (the page's height is added and taken away)."""
+        def groups(name):
+            page = ElementTree.fromstring(self.get(name))
+            return {g.get("id"): [re.findall(r"[A-Z]|[-0-9.]+", p.get("d", "")) + sorted(
+                        v for k, v in p.items() if k in ("cx", "cy", "r"))
+                        for p in g if not p.tag.endswith("title")]
+                    for g in page if g.get("id")}
+
+        for shape in ("envelope", "twin-lancet", "card", "gift-tag", "photo-corner"):
+            self.assertEqual(self.run_it("shape", shape, "-o", "a.svg").returncode, 0)
+            self.assertEqual(self.run_it("convert", "a.svg", "-o", "b.svg").returncode, 0)
+            for version in ("r12", "r2000"):
+                self.assertEqual(self.run_it("convert", "a.svg", "-o", "a.dxf", "--dxf",
+                                             version).returncode, 0)
+                ran = self.run_it("convert", "a.dxf", "-o", "c.svg")
+                self.assertEqual((ran.returncode, ran.stderr), (0, ""))
+                one, other = groups("b.svg"), groups("c.svg")
+                self.assertEqual(list(one), list(other))
+                for name in one:
+                    self.assertEqual(len(one[name]), len(other[name]), (shape, name))
+                    for a, b in zip(one[name], other[name]):
+                        self.assertEqual(len(a), len(b), (shape, name))
+                        for p, q in zip(a, b):
+                            self.assertTrue(p == q or abs(float(p) - float(q)) < 3e-6, (shape, p, q))
 
     def test_inspect(self):
         self.put("bad.svg", """<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm"

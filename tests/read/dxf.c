@@ -163,6 +163,24 @@ Test(read_dxf, what_is_left_out_is_told)
     reading_clear(&r);
 }
 
+/* Our own layers keep their meaning: only cuts make the paper. */
+Test(read_dxf, layers_of_operations)
+{
+    struct reading r = read_dxf(HEADER(MM) ENTITIES(
+        SQUARE "0\nLINE\n8\nCREASING\n10\n12\n20\n12\n11\n28\n21\n28\n"
+               "0\nCIRCLE\n8\nPerforating\n10\n20\n20\n20\n40\n4\n"));
+    struct rab_region region = {0};
+
+    cr_assert(r.drawing.count == 3);
+    cr_expect(r.drawing.items[0].operation == RAB_CUT);
+    cr_expect(r.drawing.items[1].operation == RAB_CREASE);
+    cr_expect(r.drawing.items[2].operation == RAB_PERFORATE);
+    cr_assert(rab_drawing_region(&r.drawing, RAB_READ_AUTO, -1, &region, NULL, NULL, NULL));
+    cr_expect(epsilon_eq(dbl, rab_region_area(&region), 400, 1e-9));
+    rab_region_clear(&region);
+    reading_clear(&r);
+}
+
 Test(read_dxf, every_line_end_reads)
 {
     static const char *const ends[] = {"\n", "\r\n", "\r"};

@@ -20,6 +20,19 @@ static void expect_page(const char *text, double width, double height, bool know
 }
 
 /* 7.2 and CSS 2.1, 4.3.2 for the units; a side that is missing follows from the view box. */
+/* Groups that are named as in our own files. */
+Test(structure, groups_of_operations)
+{
+    struct reading r = read_text(PAGE("<g id='Cutting'><g><path d='M0 0h20v20h-20z'/></g></g>"
+                                      "<g id='Creasing' fill='none' stroke='red'><path d='M0 5h20'/></g>"
+                                      "<g id='other'><path d='M5 5h3v3z'/></g>"));
+
+    cr_assert(r.drawing.count == 3);
+    cr_expect(r.drawing.items[0].operation == RAB_CUT && r.drawing.items[2].operation == RAB_CUT);
+    cr_expect(r.drawing.items[1].operation == RAB_CREASE);
+    reading_clear(&r);
+}
+
 Test(structure, page_sizes)
 {
     const double px = 25.4 / 96;
