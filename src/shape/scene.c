@@ -147,22 +147,52 @@ bool scene_let(struct scene *scene, uint32_t node)
 
 /* ---- constraints ------------------------------------------------------------------------- */
 
-static void add_value(struct rab_text *text, const struct scene *scene, struct type type,
-                      double value)
+/* What follows "at most" must not come out larger by rounding, or it would be refused when it is
+ * given; what follows "at least", not smaller. */
+static int rounds_towards(const char *before)
 {
+    static const struct {
+        const char *words;
+        int towards;
+    } known[] = {{"at most ", -1}, {"less than ", -1}, {"at least ", 1}, {"more than ", 1}};
+    const size_t length = strlen(before);
+
+    for (size_t i = 0; i < sizeof known / sizeof *known; i++) {
+        const size_t n = strlen(known[i].words);
+        if (length >= n && strcmp(before + length - n, known[i].words) == 0)
+            return known[i].towards;
+    }
+    return 0;
+}
+
+/* A value that is shown in so small steps. */
+static double rounded(double value, double step, int towards)
+{
+    const double steps = value / step, slack = 1e-13 * fabs(steps);
+
+    if (towards == 0 || !(fabs(steps) < 1e12))
+        return value;
+    return (towards < 0 ? floor(steps + slack) : ceil(steps - slack)) * step;
+}
+
+static void add_value(struct rab_text *text, const struct scene *scene,
+                      const struct message_part *part, double value)
+{
+    const struct type type = part->type;
+    const int towards = rounds_towards(part->words);
+    const double degree = RAB_PI / 180;
+
     if (type.kind == TYPE_TRUTH) {
         rab_text_add(text, value != 0 ? "yes" : "no");
     } else if (type.kind == TYPE_CHOICE) {
         const struct rab_parameter *parameter = &scene->shape->parameters[type.choice_slot];
         rab_text_add(text, parameter->choices[(size_t)value].name);
     } else if (type.kind == TYPE_QUANTITY && type.length == 1 && type.angle == 0) {
-        rab_text_length(text, value, false, 16);
+        rab_text_length(text, rounded(value, 0.01, towards), false, 16);
     } else if (type.kind == TYPE_QUANTITY && type.length == 0 && type.angle == 1) {
-        rab_text_add(text, words_angle(value).text);
+        rab_text_add(text, words_angle(rounded(value / degree, 0.0001, towards) * degree).text);
     } else {
-        rab_text_add(text, words_number(value).text);
-        if (type.kind == TYPE_QUANTITY && type.length == 2 && type.angle == 0)
-            rab_text_add(text, " mm2");
+        rab_text_add(text, words_number(rounded(value, 0.0001, towards)).text);
     }
 }
 
@@ -184,7 +214,7 @@ bool scene_require(struct scene *scene, uint32_t node)
             continue;
         if (!work_out(scene, node, &part->value, &value))
             goto done;
-        add_value(&text, scene, part->type, value);
+        add_value(&text, scene, part, value);
     }
     if (rab_text_ok(&text, scene->run->err))
         rab_fail(scene->run->err, RAB_FAULT_INPUT, "%s: %s", scene->shape->name,

@@ -591,6 +591,27 @@ Test(drawing, constraints)
                     "lantern: A web of 4 mm (\xe2\x89\x88 3/16 in) tears; give 29.4 mm");
 }
 
+/* 46.625 mm would be shown as 46.63 mm, and refused when it is given. */
+Test(drawing, values_in_messages_may_be_given)
+{
+#define REFUSED(words)                                                                             \
+    "<let name='most' value='46.625mm'/><let name='turn' value='1rad'/>"                           \
+    "<require that='1 > 2'>Give " words ".</require><paper><circle radius='9mm'/></paper>"
+    figures_refused(REFUSED("at most {most}"), RAB_FAULT_INPUT, 0, "at most 46.62 mm");
+    figures_refused(REFUSED("less than {most}"), RAB_FAULT_INPUT, 0, "less than 46.62 mm");
+    figures_refused(REFUSED("at least {most}"), RAB_FAULT_INPUT, 0, "at least 46.63 mm");
+    figures_refused(REFUSED("more than {most - 0.004mm}"), RAB_FAULT_INPUT, 0,
+                    "more than 46.63 mm");
+    figures_refused(REFUSED("up to {most - 0.001mm}"), RAB_FAULT_INPUT, 0, "up to 46.62 mm");
+    figures_refused(REFUSED("at most {most - 0.005mm}"), RAB_FAULT_INPUT, 0, "at most 46.62 mm");
+    figures_refused(REFUSED("at most {turn}"), RAB_FAULT_INPUT, 0, "at most 57.2957 deg");
+    figures_refused(REFUSED("at least {turn}"), RAB_FAULT_INPUT, 0, "at least 57.2958 deg");
+    figures_refused(REFUSED("at most {2 / 3}"), RAB_FAULT_INPUT, 0, "at most 0.6666");
+    figures_refused(REFUSED("at least {most / 3mm} or {1 > 2}"), RAB_FAULT_INPUT, 0,
+                    "at least 15.5417 or no.");
+#undef REFUSED
+}
+
 Test(drawing, limits)
 {
     figures_paper_refused("<repeat count='20000000'><circle radius='1mm'/></repeat>", "10 million");
