@@ -182,9 +182,7 @@ static void add_value(struct rab_text *text, const struct scene *scene,
     const int towards = rounds_towards(part->words);
     const double degree = RAB_PI / 180;
 
-    if (type.kind == TYPE_TRUTH) {
-        rab_text_add(text, value != 0 ? "yes" : "no");
-    } else if (type.kind == TYPE_CHOICE) {
+    if (type.kind == TYPE_CHOICE) {
         const struct rab_parameter *parameter = &scene->shape->parameters[type.choice_slot];
         rab_text_add(text, parameter->choices[(size_t)value].name);
     } else if (type.kind == TYPE_QUANTITY && type.length == 1 && type.angle == 0) {
