@@ -85,6 +85,27 @@ RAB_API void rab_lines_clear(struct rab_lines *lines);
 RAB_API bool rab_letters_draw(const char *words, struct rab_point at, double height,
                               struct rab_lines *out, struct rab_error *err);
 RAB_API double rab_letters_width(const char *words, double height);
+/*
+ * Words where a region has room for them, up to `most` high; *placed is false, and nothing is made,
+ * where they would be lower than `least`. Material lies to the left of the region's outlines.
+ * Err: MEMORY.
+ */
+RAB_API bool rab_label_place(const struct rab_region *within, const char *words, double most,
+                             double least, struct rab_lines *out, bool *placed,
+                             struct rab_error *err);
+
+/* ---- sheets turned over ---------------------------------------------------------------- */
+
+enum rab_turn {
+    RAB_TURN_SIDEWAYS, /* left for right */
+    RAB_TURN_OVER,     /* head over heels */
+};
+/*
+ * An outline as it lies when its sheet has been turned over, in register with what was cut from the
+ * other side. Closed outlines keep their direction.
+ */
+RAB_API void rab_outline_turn_over(struct rab_outline *outline, enum rab_turn how, double width,
+                                   double height);
 
 /* ---- what would go wrong at the machine ------------------------------------------------ */
 

@@ -45,17 +45,34 @@ static const struct option option_gap = {
     "gap", 0, "LEN", false,
     "Between the pieces in rows, and at the sheet's edge. 3mm unless given."};
 
-static const struct option *const options[] = {&option_seam,     &option_output,
-                                               &option_report,   &option_group,
-                                               &option_only,     &option_skip,
-                                               &option_form,     &option_round_to,
-                                               &option_clear,    &option_inset,
-                                               &option_lap,      &option_face,
-                                               &option_arrange,  &option_sheet,
-                                               &option_gap,      &option_width,
-                                               &option_drawn_in, &option_read,
-                                               &option_join,     &option_units,
-                                               MACHINE_OPTIONS,  NULL};
+static const struct option option_labels = {
+    "labels", 0, NULL, false,
+    "Draw each piece's number on it with a pen: in the seam, which is hidden, or with --face down "
+    "anywhere, on its back."};
+
+static const struct option *const options[] = {&option_seam,
+                                               &option_output,
+                                               &option_report,
+                                               &option_group,
+                                               &option_only,
+                                               &option_skip,
+                                               &option_form,
+                                               &option_round_to,
+                                               &option_clear,
+                                               &option_inset,
+                                               &option_lap,
+                                               &option_face,
+                                               &option_labels,
+                                               &option_arrange,
+                                               &option_sheet,
+                                               &option_gap,
+                                               &option_width,
+                                               &option_drawn_in,
+                                               &option_read,
+                                               &option_join,
+                                               &option_units,
+                                               MACHINE_OPTIONS,
+                                               NULL};
 
 static const struct example examples[] = {
     {"A picture that shows the numbers of the openings:", "back frame.svg -o frame.png"},
@@ -90,6 +107,8 @@ struct job {
     struct rab_backing_options options;
     int form, face, arrange, read, units;
     double sheet_width, sheet_height, gap, join;
+    bool labels;
+    size_t unlabelled; /* pieces without room for their number */
     double *circles;
     int *only, *skip;
     struct rab_numbers *groups;
@@ -156,6 +175,7 @@ static bool read_options(const struct arguments *arguments, struct job *job, str
         !option_choice(arguments, "units", &job->units, err) ||
         !check_outputs(arguments, arguments->operand, err))
         return false;
+    job->labels = option_given(arguments, "labels");
     if (job->arrange == ARRANGE_PLACE &&
         (option_given(arguments, "sheet") || option_given(arguments, "gap")))
         return rab_fail(err, RAB_FAULT_INPUT,
@@ -228,6 +248,34 @@ static bool place_behind(struct job *job, struct rab_error *err)
     return true;
 }
 
+/* The piece's number where nobody sees it: on its back, or in its seam. */
+static bool label_piece(struct job *job, const struct rab_backing *backing,
+                        const struct rab_placed *placed, const struct rab_region *laid,
+                        struct rab_error *err)
+{
+    struct rab_sheet *sheet = &job->sheets[placed->sheet];
+    const int piece = backing->openings[0];
+    struct rab_outline *openings = calloc(backing->opening_count, sizeof *openings);
+    struct rab_region hidden = {0};
+    bool labelled = true, ok = openings != NULL || rab_fail_memory(err);
+
+    for (size_t i = 0; i < backing->opening_count && ok && job->face == 0; i++) {
+        ok = rab_outline_copy(&job->frame.openings[backing->openings[i] - 1].outline, &openings[i],
+                              err);
+        rab_outline_move(&openings[i], placed->dx, placed->dy);
+    }
+    ok =
+        ok && (job->face == 1 ? add_label(sheet, piece, laid, &labelled, err)
+                              : hidden_part(laid, openings, backing->opening_count, &hidden, err) &&
+                                    add_label(sheet, piece, &hidden, &labelled, err));
+    job->unlabelled += !labelled;
+    for (size_t i = 0; openings && i < backing->opening_count; i++)
+        rab_outline_clear(&openings[i]);
+    free(openings);
+    rab_region_clear(&hidden);
+    return ok;
+}
+
 static bool make_sheets(struct job *job, struct rab_error *err)
 {
     if (job->arrange == ARRANGE_PLACE
@@ -253,7 +301,8 @@ static bool make_sheets(struct job *job, struct rab_error *err)
         const bool ok = rab_backing_laid(backing, placed->dx, placed->dy, job->face == 1,
                                          job->sheet_width, &laid, err) &&
                         rab_sheet_add_region(&job->sheets[placed->sheet], RAB_CUT,
-                                             backing->openings[0], &laid, err);
+                                             backing->openings[0], &laid, err) &&
+                        (!job->labels || label_piece(job, backing, placed, &laid, err));
         job->lies_on[placed->piece] = rab_region_box(&laid);
         rab_region_clear(&laid);
         job->sheet_of[placed->piece] = placed->sheet + 1;
@@ -534,6 +583,13 @@ static bool back(struct arguments *arguments, struct rab_text *said, struct rab_
         goto done;
     arguments->place = NULL;
     if (!make_sheets(&job, err) || (asks_picture(arguments) && !draw_picture(&job, err)))
+        goto done;
+    if (job.unlabelled > 0 &&
+        !rab_warn(
+            &arguments->warnings, err, "no-label", 0,
+            "%zu piece%s no room for a number in %s seam; cut face down to have it on the back",
+            job.unlabelled, job.unlabelled == 1 ? " has" : "s have",
+            job.unlabelled == 1 ? "its" : "their"))
         goto done;
     if (!prepare_sheets(arguments, job.sheets, job.sheet_count, job.arrange == ARRANGE_ROWS, err))
         goto done;

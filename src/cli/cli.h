@@ -50,11 +50,11 @@ extern const struct option option_output, option_report, option_tolerance, optio
 
 extern const struct option option_kerf, option_overcut, option_tabs, option_tab_every,
     option_tab_width, option_perforation, option_reach, option_blade, option_entities,
-    option_scale_check;
+    option_scale_check, option_turn;
 /* What every command has that writes files for machines. */
 #define MACHINE_OPTIONS                                                                            \
     &option_kerf, &option_overcut, &option_tabs, &option_tab_every, &option_tab_width,             \
-        &option_perforation, &option_reach, &option_blade, &option_scale_check, &option_curves,    \
+        &option_perforation, &option_turn, &option_reach, &option_blade, &option_scale_check, &option_curves,    \
         &option_tolerance, &option_dxf, &option_entities, &option_svg_unit
 
 /* ---- what was typed: options.c --------------------------------------------------------- */
@@ -184,6 +184,15 @@ size_t text_width(const char *text, size_t length);
 /* Text in columns: cells divided by tabs, lines by line ends. `right` has an 'r' for each column
  * that is set to the right. */
 void add_table(struct rab_text *text, const char *cells, const char *right);
+
+/* ---- numbers on pieces: label.c --------------------------------------------------------- */
+
+/* Draw a piece's number within a region of the sheet; *placed is false where there is no room. */
+bool add_label(struct rab_sheet *sheet, int piece, const struct rab_region *within, bool *placed,
+               struct rab_error *err);
+/* What of a piece is not seen through the openings, in front of which it lies. */
+bool hidden_part(const struct rab_region *piece, const struct rab_outline *openings, size_t count,
+                 struct rab_region *out, struct rab_error *err);
 
 /* ---- the shape library: library.c ------------------------------------------------------ */
 

@@ -42,6 +42,11 @@ const struct option option_scale_check = {
     "Draw a square of 25 mm and the sheet's true size in its lower left corner, for a pen, so that "
     "a wrong size on import is seen before paper is cut."};
 
+const struct option option_turn = {"creases-behind", 0, "sideways|over", false,
+                                   "Write the creases as files of their own (NAME-turned), to be "
+                                   "followed from the other side of the "
+                                   "sheet: turned left for right, or head over heels."};
+
 /* ---- options --------------------------------------------------------------------------- */
 
 /* --dxf, --curves, --svg-unit, --entities and --tolerance. */
@@ -241,14 +246,17 @@ static bool write_file(const struct arguments *arguments, const struct rab_sheet
     return ok;
 }
 
-/* "backs.svg" for the first sheet, "backs-2.svg" for the second. */
-static void add_sheet_path(struct rab_text *path, const char *given, size_t number)
+/* "backs.svg" for the first sheet, "backs-2.svg" for the second; "backs-2-turned.svg" for its
+ * other side. */
+static void add_sheet_path(struct rab_text *path, const char *given, size_t number, bool turned)
 {
     const char *dot = strrchr(given, '.');
 
     rab_text_bytes(path, given, (size_t)(dot - given));
     if (number > 1)
         rab_text_format(path, "-%zu", number);
+    if (turned)
+        rab_text_add(path, "-turned");
     rab_text_add(path, dot);
 }
 
@@ -269,8 +277,9 @@ static bool add_file(struct prepared *prepared, const char *path, struct rab_tex
     return true;
 }
 
+/* Of the other sides those that have something on them. */
 static bool write_sheets(struct arguments *arguments, const char *given, enum ending ending,
-                         const struct rab_sheet *sheets, size_t count,
+                         const struct rab_sheet *sheets, size_t count, bool turned,
                          struct rab_write_options *options, struct rab_error *err)
 {
     struct rab_text path = {0}, bytes = {0};
@@ -278,9 +287,11 @@ static bool write_sheets(struct arguments *arguments, const char *given, enum en
 
     for (size_t i = 0; i < count && ok; i++) {
         struct rab_written written = {0};
+        if (turned && sheets[i].count == 0)
+            continue;
         options->written = &written;
         rab_text_clear(&path);
-        add_sheet_path(&path, given, i + 1);
+        add_sheet_path(&path, given, i + 1, turned);
         ok = rab_text_ok(&path, err) &&
              write_file(arguments, &sheets[i], ending, options, &bytes, err) &&
              add_file(&arguments->prepared, path.data, &bytes, &sheets[i], &written, err);
@@ -290,13 +301,39 @@ static bool write_sheets(struct arguments *arguments, const char *given, enum en
     return ok;
 }
 
+/* The creases of a sheet on its other side; they are taken from the front. */
+static bool turn_creases(struct rab_sheet *front, enum rab_turn how, struct rab_sheet *behind,
+                         struct rab_error *err)
+{
+    size_t kept = 0;
+
+    *behind =
+        (struct rab_sheet){.width = front->width, .height = front->height, .title = front->title};
+    for (size_t i = 0; i < front->count; i++)
+        if (front->paths[i].operation == RAB_CREASE &&
+            !rab_sheet_add(behind, RAB_CREASE, front->paths[i].piece, &front->paths[i].outline,
+                           err))
+            return false;
+    for (size_t i = 0; i < behind->count; i++)
+        rab_outline_turn_over(&behind->paths[i].outline, how, front->width, front->height);
+    for (size_t i = 0; i < front->count; i++) {
+        if (front->paths[i].operation == RAB_CREASE)
+            rab_outline_clear(&front->paths[i].outline);
+        else
+            front->paths[kept++] = front->paths[i];
+    }
+    front->count = kept;
+    return true;
+}
+
 bool prepare_sheets(struct arguments *arguments, const struct rab_sheet *sheets, size_t count,
                     bool plans, struct rab_error *err)
 {
     struct prepared *prepared = &arguments->prepared;
     struct rab_plan_options plan = {0};
     struct rab_write_options options = {0};
-    struct rab_sheet *planned = calloc(count + 1, sizeof *planned);
+    struct rab_sheet *planned = calloc(2 * count + 1, sizeof *planned);
+    int turn = -1;
     bool ok = false;
 
     prepared->plans = calloc(count + 1, sizeof *prepared->plans);
@@ -304,7 +341,9 @@ bool prepare_sheets(struct arguments *arguments, const struct rab_sheet *sheets,
         rab_fail_memory(err);
         goto done;
     }
-    if (!read_write_options(arguments, &options, err) || !read_plan_options(arguments, &plan, err))
+    if (!read_write_options(arguments, &options, err) ||
+        !read_plan_options(arguments, &plan, err) ||
+        !option_choice(arguments, "creases-behind", &turn, err))
         goto done;
     for (size_t i = 0; i < count; i++) {
         planned[i] = (struct rab_sheet){
@@ -312,7 +351,9 @@ bool prepare_sheets(struct arguments *arguments, const struct rab_sheet *sheets,
         if (!(plans
                   ? plan_sheet(arguments, &sheets[i], &plan, &planned[i], &prepared->plans[i], err)
                   : copy_sheet(&sheets[i], &planned[i], err)) ||
-            !check_reach(arguments, &planned[i], i + 1, err))
+            !check_reach(arguments, &planned[i], i + 1, err) ||
+            (turn >= 0 &&
+             !turn_creases(&planned[i], (enum rab_turn)turn, &planned[count + i], err)))
             goto done;
         prepared->plan_count += plans;
     }
@@ -321,12 +362,14 @@ bool prepare_sheets(struct arguments *arguments, const struct rab_sheet *sheets,
         const enum ending ending =
             given->option == &option_output ? path_ending(given->value) : ENDING_PNG;
         if (ending != ENDING_PNG &&
-            !write_sheets(arguments, given->value, ending, planned, count, &options, err))
+            !(write_sheets(arguments, given->value, ending, planned, count, false, &options, err) &&
+              write_sheets(arguments, given->value, ending, planned + count, count, true, &options,
+                           err)))
             goto done;
     }
     ok = true;
 done:
-    for (size_t i = 0; planned && i < count; i++)
+    for (size_t i = 0; planned && i < 2 * count; i++)
         rab_sheet_clear(&planned[i]);
     free(planned);
     return ok;

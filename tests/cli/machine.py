@@ -141,6 +141,37 @@ class Machine(unittest.TestCase):
                         for p, q in zip(a, b):
                             self.assertTrue(p == q or abs(float(p) - float(q)) < 3e-6, (shape, p, q))
 
+    def test_creases_from_behind(self):
+        """The sheet turned left for right: x becomes width - x; head over heels y becomes height - y."""
+        plain = self.report("shape", "envelope", "-o", "a.svg")
+        width, height = plain["width_mm"], plain["height_mm"]
+
+        def points(name):
+            data = re.search(r'id="Creasing".*?d="([^"]*)"', self.get(name), re.S).group(1)
+            numbers = [float(v) for v in re.findall(r"[-0-9.]+", data)]
+            return sorted((round(x, 4), round(height - y, 4)) for x, y in
+                          zip(numbers[::2], numbers[1::2]))
+
+        front = points("a.svg")
+        for how, turned in (("sideways", lambda x, y: (width - x, y)),
+                            ("over", lambda x, y: (x, height - y))):
+            ran = self.run_it("shape", "envelope", "-o", "b.svg", "--creases-behind", how)
+            self.assertEqual(ran.returncode, 0, ran.stderr)
+            self.assertNotIn("Creasing", self.get("b.svg"))
+            want = sorted((round(x, 4), round(y, 4)) for x, y in (turned(*p) for p in front))
+            for p, q in zip(points("b-turned.svg"), want):
+                self.assertAlmostEqual(p[0], q[0], delta=2e-4)
+                self.assertAlmostEqual(p[1], q[1], delta=2e-4)
+
+    def test_labels(self):
+        ran = self.run_it("back", "square.svg", "--seam", "4mm", "--labels", "-o", "a.svg")
+        self.assertEqual(ran.returncode, 0, ran.stderr)
+        group = re.search(r'id="Drawing".*?</g>', self.get("a.svg"), re.S).group(0)
+        self.assertIn('class="piece-1"', group)
+        ran = self.run_it("back", "square.svg", "--seam", "0.6mm", "--labels", "-o", "a.svg")
+        self.assertIn("no room for a number", ran.stderr)
+        self.assertNotIn("Drawing", self.get("a.svg"))
+
     def test_inspect(self):
         self.put("bad.svg", """<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm"
  viewBox="0 0 100 60"><g fill="none" stroke="red"><path d="M0 0H40V40H0Z M10 10h10v10h-10z"/>

@@ -124,6 +124,68 @@ Test(letters, words_are_as_wide_as_is_said)
     cr_expect(rab_letters_width("", 6) == 0);
 }
 
+/* In the seam around an opening of 20 mm, 4 mm wide: within the paper, and clear of its edges. */
+Test(letters, label_finds_its_place_in_a_seam)
+{
+    struct rab_outline outlines[] = {rectangle(0, 0, 28, 28), reversed(rectangle(4, 4, 20, 20))};
+    struct rab_region ring = {0};
+    struct rab_lines lines = {0};
+    bool placed = false;
+
+    cr_assert(rab_region_fill(outlines, 2, RAB_FILL_NONZERO, &ring, NULL));
+    cr_assert(rab_label_place(&ring, "7", 4, 1, &lines, &placed, NULL) && placed);
+    for (size_t i = 0; i < lines.count; i++) {
+        for (size_t k = 0; k < ring.count; k++) {
+            double gap;
+            cr_assert(rab_outline_gap(&lines.items[i], &ring.outlines[k], &gap, NULL, NULL, NULL));
+            cr_expect(gap > 0.3);
+        }
+        const struct rab_vertex v = lines.items[i].vertices[0];
+        cr_expect(rab_region_holds(&ring, (struct rab_point){v.x, v.y}));
+    }
+    rab_lines_clear(&lines);
+    /* no room for letters 4 mm high */
+    cr_assert(rab_label_place(&ring, "7", 6, 4, &lines, &placed, NULL));
+    cr_expect(not(placed));
+    rab_region_clear(&ring);
+    rab_outline_clear(&outlines[0]);
+    rab_outline_clear(&outlines[1]);
+}
+
+/* ---- turning over ---------------------------------------------------------------------- */
+
+/* Worked by hand: a sheet 304.8 mm square, three points seen from the front; the area of their
+ * triangle is +1600 and keeps its sign because the direction is kept. */
+Test(turning, sideways_and_head_over_heels)
+{
+    static const struct {
+        enum rab_turn how;
+        double at[3][2];
+    } cases[] = {
+        {RAB_TURN_SIDEWAYS, {{284.8, 200}, {244.8, 200}, {284.8, 280}}},
+        {RAB_TURN_OVER, {{20, 104.8}, {60, 104.8}, {20, 24.8}}},
+    };
+    for (size_t c = 0; c < 2; c++) {
+        struct rab_outline o = {0};
+        cr_assert(rab_outline_add(&o, 20, 200, 0, NULL) &&
+                  rab_outline_add(&o, 60, 200, 0.2, NULL) && rab_outline_add(&o, 20, 280, 0, NULL));
+        const double area = rab_outline_area(&o);
+        rab_outline_turn_over(&o, cases[c].how, 304.8, 304.8);
+        cr_expect(epsilon_eq(dbl, rab_outline_area(&o), area, 1e-9));
+        for (size_t i = 0; i < 3; i++) {
+            double least = HUGE_VAL;
+            for (size_t k = 0; k < 3; k++)
+                least = fmin(least, hypot(o.vertices[k].x - cases[c].at[i][0],
+                                          o.vertices[k].y - cases[c].at[i][1]));
+            cr_expect(least < 1e-9);
+        }
+        rab_outline_turn_over(&o, cases[c].how, 304.8, 304.8); /* and back */
+        cr_expect(
+            epsilon_eq(dbl, rab_outline_distance(&o, (struct rab_point){60, 200}, NULL), 0, 1e-9));
+        rab_outline_clear(&o);
+    }
+}
+
 /* ---- looking --------------------------------------------------------------------------- */
 
 static struct rab_troubles look_at(const struct sheet *sheet)
