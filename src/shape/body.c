@@ -346,6 +346,8 @@ static bool declare_counters(struct reading *reading, uint32_t index, struct nod
     return name && head_declare(reading, name, TYPE_NUMBER, node->slot, line);
 }
 
+/* NOLINTBEGIN(misc-no-recursion): no deeper than markup_read allows elements to be */
+
 static bool read_children(struct reading *reading, uint32_t element, uint32_t node, unsigned where);
 
 static bool read_element(struct reading *reading, uint32_t index, uint32_t parent, unsigned where,
@@ -462,6 +464,8 @@ static bool read_children(struct reading *reading, uint32_t index, uint32_t node
     reading->scope.count = names;
     return where == HOLDS_SETS || check_content(reading, index, tag, drawn);
 }
+
+/* NOLINTEND(misc-no-recursion) */
 
 /* ---- the root ---- */
 

@@ -3,7 +3,6 @@
  *
  *     embed OUT.c shapes/shape.rng shapes/FAMILY/NAME.xml...
  */
-#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -58,7 +57,7 @@ static void write_bytes(FILE *out, const char *path, long number, size_t *length
     int byte;
 
     if (!in)
-        fail(path, strerror(errno));
+        fail(path, "cannot be read");
     fprintf(out, "static const unsigned char bytes_%ld[] = {", number);
     *length = 0;
     while ((byte = fgetc(in)) != EOF)

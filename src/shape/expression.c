@@ -153,7 +153,7 @@ static size_t read_whole(const char *text, double *value)
     size_t length = 0;
 
     *value = 0;
-    while (is_digit(text[length]) && length < 10)
+    while (length < 10 && is_digit(text[length]))
         *value = *value * 10 + (text[length++] - '0');
     return length < 10 ? length : 0;
 }
@@ -320,9 +320,11 @@ static bool combine(struct reading *reading, struct type a, struct type b, int s
 
 /* ---- the levels, from the loosest ---- */
 
+/* NOLINTBEGIN(misc-no-recursion): read_any counts how deep it is */
+
 static bool read_any(struct reading *reading, struct part *out);
 
-/* Function arguments up to `most`, the opening parenthesis taken; nothing is done with them. */
+/* A function's value number `index`, after its parenthesis or a comma. */
 static bool read_argument(struct reading *reading, const char *name, size_t index, struct part *out)
 {
     if (index > 0 && !take(reading, ","))
@@ -797,6 +799,8 @@ static bool read_any(struct reading *reading, struct part *out)
     reading->nested--;
     return ok;
 }
+
+/* NOLINTEND(misc-no-recursion) */
 
 bool expression_read(const char *text, int line, const struct scope *scope,
                      struct shape_arena *arena, struct expression *out, struct type *type,

@@ -170,6 +170,7 @@ static bool is_folder(const char *path)
 }
 
 /* The shape files at one level; with `families` also those in the folders in it. */
+/* NOLINTNEXTLINE(misc-no-recursion): two levels */
 static bool read_level(struct folder *folder, const char *level, const char *family, bool families)
 {
     struct entries entries = {0};

@@ -5,6 +5,7 @@
 #include "shape/nearest.h"
 #include "shape/reader.h"
 
+#include <assert.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -44,8 +45,11 @@ bool library_insert(struct rab_library *library, struct rab_shape *shape, struct
 {
     void *named = library->named;
     bool found;
-    size_t place = link_place(library->named, library->count, shape->name, &found);
+    size_t place;
 
+    assert(shape);
+    place = link_place(library->named, library->count, shape->name, &found);
+    assert(!found || library->named);
     *old = NULL;
     if (found) {
         if (!retire(library, library->named[place], err))
@@ -109,7 +113,7 @@ static void list(struct rab_library *library)
     for (size_t i = 0; i < library->count; i++)
         library->listed[i] = library->named[i];
     if (library->count > 0)
-        qsort(library->listed, library->count, sizeof *library->listed, compare_listed);
+        qsort(library->listed, library->count, sizeof(const struct rab_shape *), compare_listed);
 }
 
 /* ---- reading ---- */
