@@ -35,3 +35,12 @@ install_missing() {
         $as_root env DEBIAN_FRONTEND=noninteractive \
             apt-get install -y -qq --no-install-recommends $missing
 }
+
+# install_javascript BUILD_FOLDER: a DXF reader of another language, which one test asks. The version is
+# fixed, so that what it reads does not change.
+install_javascript() {
+    [ -d "$1/javascript/node_modules/dxf-parser" ] && return 0
+    command -v npm >/dev/null || install_missing nodejs npm || return 1
+    echo 'installing: dxf-parser'
+    npm install --prefix "$1/javascript" --no-audit --no-fund --silent dxf-parser@1.1.2
+}
