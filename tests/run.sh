@@ -15,8 +15,8 @@ give_up() {
 }
 
 install_missing $build_packages $test_packages || give_up 'packages that the tests need are missing'
-[ -f "$build/build.ninja" ] || meson setup "$build" || give_up 'meson cannot set up the build'
 install_javascript "$build" || give_up 'the DXF reader that a test asks is missing'
+[ -f "$build/build.ninja" ] || meson setup "$build" || give_up 'meson cannot set up the build'
 ninja -C "$build" || give_up 'the build failed'
 meson test -C "$build" --no-rebuild --print-errorlogs >"$log" 2>&1
 status=$?
