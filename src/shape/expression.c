@@ -16,7 +16,7 @@ enum {
 };
 
 struct reading {
-    const char *text, *at;
+    const char *text, *at, *end;
     int line;
     const struct scope *scope;
     struct expression_step *steps;
@@ -250,7 +250,7 @@ static bool read_number(struct reading *reading, struct part *out)
     if (!read_inches(reading, &out->type, &value, &taken))
         return false;
     if (!taken) {
-        length = rab_number_read(reading->at, strlen(reading->at), &value);
+        length = rab_number_read(reading->at, (size_t)(reading->end - reading->at), &value);
         if (length == 0)
             return fault(reading, "a number is missing after the point");
         reading->at += length;
@@ -806,8 +806,13 @@ bool expression_read(const char *text, int line, const struct scope *scope,
                      struct shape_arena *arena, struct expression *out, struct type *type,
                      struct rab_error *err)
 {
-    struct reading reading = {
-        .text = text, .at = text, .line = line, .scope = scope, .arena = arena, .err = err};
+    struct reading reading = {.text = text,
+                              .at = text,
+                              .end = text + strlen(text),
+                              .line = line,
+                              .scope = scope,
+                              .arena = arena,
+                              .err = err};
     struct expression made = {0};
     struct part all = {0};
     bool ok = false;

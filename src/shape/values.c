@@ -4,6 +4,7 @@
 #include "shape/reader.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 static bool is_blank(char c)
@@ -147,9 +148,9 @@ static bool find_parameter(const struct rab_shape *shape, const char *name, size
         for (size_t i = 0; i < shape->parameter_count && shape->parameter_count <= NEAREST_MOST;
              i++)
             nearest.names[nearest.count++] = shape->parameters[i].name;
-    nearest_words(&nearest, advice, sizeof advice,
-                  shape->parameter_count > 0 ? "; 'rabbet shapes' and its name lists those it has"
-                                             : "; it has none");
+    nearest_words(&nearest, advice, sizeof advice, "");
+    if (nearest.count == 0 && shape->parameter_count > 0)
+        snprintf(advice, sizeof advice, "; 'rabbet shapes %.64s' lists those it has", shape->name);
     return rab_fail(err, RAB_FAULT_INPUT, "%.64s has no parameter \"%.64s\"%s", shape->name, name,
                     advice);
 }
