@@ -1,6 +1,7 @@
 /* rabbet shapes: what is in the library, and what can be set of one shape. */
 #include "cli.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -187,13 +188,55 @@ static void add_typed(struct rab_text *text, const struct rab_parameter *paramet
     }
 }
 
-/* A line that makes it, as it is typed. */
-static void say_example(const struct arguments *arguments, const struct rab_shape *item,
-                        struct rab_text *said)
+/* How far below its valleys a motif reaches with its holes and lines. */
+static bool find_foot(const struct rab_library *library, const struct rab_shape *motif,
+                      const double *values, double *foot, struct rab_error *err)
 {
+    struct rab_repeat repeat = {0};
+    struct rab_box box = {0};
+
+    if (!rab_motif_draw(library, motif, values, 0, 1, 0, &repeat, err))
+        return false;
+    for (size_t i = 0; i < repeat.holes.count; i++)
+        box = rab_box_join(box, rab_outline_box(&repeat.holes.outlines[i]));
+    for (size_t i = 0; i < repeat.path_count; i++)
+        box = rab_box_join(box, rab_outline_box(&repeat.paths[i].outline));
+    rab_repeat_clear(&repeat);
+    *foot = -box.y0;
+    return true;
+}
+
+/* Whole quarters of an inch that hold the motif and a little more, an inch at the least. */
+static bool find_width(const struct rab_library *library, const struct rab_shape *motif,
+                       double *inches, struct rab_error *err)
+{
+    double *values = calloc(motif->parameter_count + 1, sizeof *values), foot;
+    const double quarter = rab_mm_from(0.25, RAB_UNIT_IN), rim = 3;
+    bool ok;
+
+    if (!values)
+        return rab_fail_memory(err);
+    ok = rab_shape_values(motif, NULL, 0, values, err) &&
+         find_foot(library, motif, values, &foot, err);
+    if (ok)
+        *inches = fmax(1, ceil((values[1] + foot + rim) / quarter) / 4);
+    free(values);
+    return ok;
+}
+
+/* A line that makes it, as it is typed. */
+static bool say_example(const struct arguments *arguments, const struct rab_library *library,
+                        const struct rab_shape *item, struct rab_text *said, struct rab_error *err)
+{
+    double inches = 0;
+
+    if (item->motif && !find_width(library, item, &inches, err))
+        return false;
     rab_text_format(said, "  rabbet %s %s", item->motif ? "edge" : "shape", item->name);
     if (item->motif) {
-        rab_text_add(said, " --length 12in --width 1in");
+        rab_text_add(said, " --length 12in --width ");
+        rab_text_fixed(said, inches, 2);
+        rab_text_add(said, "in");
     } else if (item->parameter_count > 0) {
         rab_text_format(said, " %s=", item->parameters[0].name);
         add_typed(said, &item->parameters[0], item->parameters[0].usual);
@@ -203,10 +246,12 @@ static void say_example(const struct arguments *arguments, const struct rab_shap
             rab_text_format(said, " --library %s", arguments->given[i].value);
     }
     rab_text_format(said, " -o %s.svg -o %s.png\n", item->name, item->name);
+    return true;
 }
 
-static void say_shape(const struct arguments *arguments, const struct rab_shape *item,
-                      bool in_first, struct rab_text *said)
+static bool say_shape(const struct arguments *arguments, const struct rab_library *library,
+                      const struct rab_shape *item, bool in_first, struct rab_text *said,
+                      struct rab_error *err)
 {
     rab_text_format(said, "%s (%s, of the family %s)\n", item->name, item->title, item->family);
     help_words(said, item->about, 0);
@@ -223,7 +268,7 @@ static void say_shape(const struct arguments *arguments, const struct rab_shape 
     }
     if (item->parameter_count > 0)
         rab_text_add(said, "\n");
-    say_example(arguments, item, said);
+    return say_example(arguments, library, item, said, err);
 }
 
 static void report_parameter(struct rab_json *json, const struct rab_parameter *parameter)
@@ -274,24 +319,6 @@ static void report_shape(const struct arguments *arguments, const struct rab_sha
     report_prepared(&json, &arguments->prepared);
     report_warnings(&json, &arguments->warnings);
     rab_json_end(&json);
-}
-
-/* How far below its valleys a motif reaches with its holes and lines. */
-static bool find_foot(const struct rab_library *library, const struct rab_shape *motif,
-                      const double *values, double *foot, struct rab_error *err)
-{
-    struct rab_repeat repeat = {0};
-    struct rab_box box = {0};
-
-    if (!rab_motif_draw(library, motif, values, 0, 1, 0, &repeat, err))
-        return false;
-    for (size_t i = 0; i < repeat.holes.count; i++)
-        box = rab_box_join(box, rab_outline_box(&repeat.holes.outlines[i]));
-    for (size_t i = 0; i < repeat.path_count; i++)
-        box = rab_box_join(box, rab_outline_box(&repeat.paths[i].outline));
-    rab_repeat_clear(&repeat);
-    *foot = -box.y0;
-    return true;
 }
 
 /* With the usual values; of a motif a strip of a few repeats. */
@@ -392,7 +419,8 @@ static bool shapes(struct arguments *arguments, struct rab_text *said, struct ra
             goto done;
         if (option_given(arguments, "o") && !prepare_sheets(arguments, &sheet, 1, true, err))
             goto done;
-        say_shape(arguments, item, units == 1, said);
+        if (!say_shape(arguments, library, item, units == 1, said, err))
+            goto done;
         report_shape(arguments, item, &report);
     } else {
         say_list(library, family, said);
