@@ -45,7 +45,7 @@ rabbet mat --photo 5.75x3.75in --reveal 1/2in --style scalloped -o "$out/scallop
 # From the shape library: the moon's rose window, and a strip for the quay, lanterns along its edge.
 rabbet shape rose-window diameter=160mm -o "$out/rose.svg" -o "$out/rose.dxf" -o "$out/rose.png" \
     --report "$out/rose.json"
-rabbet edge lantern-edge --length 12in --width 1.5in -o "$out/strip.svg" -o "$out/strip.dxf" \
+rabbet edge lantern-edge --length 12in --width 1.5in --behind 2mm -o "$out/strip.svg" -o "$out/strip.dxf" \
     -o "$out/strip.png" --report "$out/strip.json"
 
 rabbet convert "$frame" -o "$out/frame.dxf" -o "$out/frame.png" --report "$out/frame.json"

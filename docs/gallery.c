@@ -524,11 +524,10 @@ static void add_contents(struct gallery *gallery)
     rab_text_format(
         &gallery->page,
         "# The shape library\n\n"
-        "%zu shapes for [`rabbet shape`](shape.md), of which those of the families mats and "
-        "windows "
-        "are also for\n[`rabbet mat`](mat.md), and %zu motifs for [`rabbet edge`](edge.md). Here "
-        "they are with their usual\nmeasures; all of these can be set, within the limits that are "
-        "given, and the same by\n`rabbet shapes NAME`. To add your own: "
+        "%zu shapes for [`rabbet shape`](shape.md), of which the mats and window mats are also "
+        "styles of\n[`rabbet mat`](mat.md), and %zu motifs for [`rabbet edge`](edge.md). The "
+        "pictures show them with their\nusual measures; the tables say what can be set, and "
+        "within what limits; `rabbet shapes NAME` says\nthe same. To add your own: "
         "[own-shapes.md](own-shapes.md).\n\n"
         "Black lines are cut; long dashes are creases, dots perforations, fine blue lines drawn "
         "with a pen,\ndashes with dots between mark glue. Grey sheets are photos, boxes are "
