@@ -178,13 +178,12 @@ static bool treat_corners(struct work *w, const struct ring *ring, struct edging
     for (size_t i = 0; i < n && ok; i++) {
         const size_t b = i ? i - 1 : n - 1;
         const struct corner *corner = &ring->corners[i];
-        ok = corner_clear(corner, true, &ring->runs[b], w->pattern.depth, &edgings[b], dropped,
-                          w->err) &&
-             corner_clear(corner, false, &ring->runs[i], w->pattern.depth, &edgings[i], dropped,
-                          w->err);
+        const struct side before = {&ring->runs[b], &edgings[b]};
+        const struct side after = {&ring->runs[i], &edgings[i]};
+        ok = corner_clear(corner, true, w->pattern.depth, before, dropped, w->err) &&
+             corner_clear(corner, false, w->pattern.depth, after, dropped, w->err);
         meetings[i] = meeting_at(w, corner, &edgings[b], &edgings[i]);
-        corner_cut(corner, meetings[i], w->pattern.depth, &edgings[b], &edgings[i], &ends[i],
-                   &starts[i]);
+        corner_cut(corner, meetings[i], w->pattern.depth, before, after, &ends[i], &starts[i]);
     }
     for (size_t i = 0; i < n && ok; i++) {
         const size_t next = (i + 1) % n;

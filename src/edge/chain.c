@@ -122,32 +122,35 @@ int line_meets_arc(const struct arc *arc, struct rab_point from, struct rab_poin
 }
 
 /* The first place where the chain passes the ray, on arc *edge at *share of its length in the
- * direction of the walk. */
-static bool find_passing(const struct chain *chain, bool backwards, struct rab_point from,
-                         struct rab_point ray, double reach, size_t *edge, double *share)
+ * direction of the walk; in the repeats from `first` to `last` or between repeats. */
+static bool find_passing(const struct chain *chain, bool backwards, const struct ray *ray,
+                         uint32_t first, uint32_t last, size_t *edge, double *share)
 {
     const double on = 1e-10;
     const size_t edges = chain->line.count - 1;
-    bool inside = true;
+    bool inside = false; /* until it has been */
 
     for (size_t n = 0; n < edges; n++) {
         const size_t i = backwards ? edges - 1 - n : n;
+        const uint32_t repeat = chain->marks[i].repeat;
+        const bool near = (repeat >= first && repeat <= last) || repeat == NO_REPEAT;
         struct arc arc = arc_of(&chain->line, i);
         double shares[2];
         if (backwards)
             arc = arc_make((struct rab_vertex){arc.b.x, arc.b.y, -arc.bulge}, arc.a);
-        const int meets = line_meets_arc(&arc, from, ray, shares);
+        const int meets = line_meets_arc(&arc, ray->from, ray->along, shares);
         for (int m = 0; m <= meets; m++) {
             const double begin = m == 0 ? 0 : shares[m - 1], end = m == meets ? 1 : shares[m];
             struct rab_point tangent;
             const struct rab_point middle = arc_at(&arc, (begin + end) / 2, &tangent);
-            const double left = point_cross(ray, point_minus(middle, from)) * (backwards ? -1 : 1);
+            const double left =
+                point_cross(ray->along, point_minus(middle, ray->from)) * (backwards ? -1 : 1);
             if (end <= begin || fabs(left) <= on)
                 continue;
-            if (left < 0 && inside) {
+            if (left < 0 && inside && near) {
                 const double along =
-                    point_dot(ray, point_minus(arc_at(&arc, begin, &tangent), from));
-                if (along >= -reach / 2 && along <= reach) {
+                    point_dot(ray->along, point_minus(arc_at(&arc, begin, &tangent), ray->from));
+                if (along >= -ray->reach / 2 && along <= ray->reach) {
                     *edge = i;
                     *share = begin;
                     return true;
@@ -159,14 +162,19 @@ static bool find_passing(const struct chain *chain, bool backwards, struct rab_p
     return false;
 }
 
-bool chain_cut_end(struct chain *chain, struct rab_point from, struct rab_point ray, double reach,
-                   struct cut *cut)
+bool chain_cut_end(struct chain *chain, const struct ray *ray, size_t drawn, struct cut *cut)
 {
     struct rab_vertex *v = chain->line.vertices;
+    const uint32_t count = (uint32_t)drawn;
     size_t i;
     double share;
 
-    if (!find_passing(chain, false, from, ray, reach, &i, &share)) {
+    if (chain->line.count < 2) {
+        *cut = (struct cut){chain_end(chain), {0, 0}, false};
+        return false;
+    }
+    if (!find_passing(chain, false, ray, count > ray->near ? count - ray->near : 0, count, &i,
+                      &share)) {
         const struct arc last = arc_of(&chain->line, chain->line.count - 2);
         *cut = (struct cut){chain_end(chain), last.tb, false};
         return false;
@@ -182,14 +190,17 @@ bool chain_cut_end(struct chain *chain, struct rab_point from, struct rab_point 
     return true;
 }
 
-bool chain_cut_start(struct chain *chain, struct rab_point from, struct rab_point ray, double reach,
-                     struct cut *cut)
+bool chain_cut_start(struct chain *chain, const struct ray *ray, struct cut *cut)
 {
     struct rab_vertex *v = chain->line.vertices;
     size_t i;
     double share;
 
-    if (!find_passing(chain, true, from, ray, reach, &i, &share)) {
+    if (chain->line.count < 2) {
+        *cut = (struct cut){chain_end(chain), {0, 0}, false};
+        return false;
+    }
+    if (!find_passing(chain, true, ray, 0, ray->near, &i, &share)) {
         const struct arc first = arc_of(&chain->line, 0);
         *cut = (struct cut){first.a, first.ta, false};
         return false;

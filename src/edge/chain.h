@@ -45,16 +45,20 @@ struct cut {
     struct rab_point tangent; /* along the chain */
     bool round;               /* in the middle of an arc */
 };
+/* A ray at which a chain is to be cut short. */
+struct ray {
+    struct rab_point from, along;
+    double reach;  /* it may be passed so far along it, or half as far behind its start (on an arc a
+                      chord runs below the corner) */
+    uint32_t near; /* so many repeats from the end to be cut, no more, can pass it */
+};
 /*
- * Cut the chain's end (or its start) short where it first, seen from its other end, passes the ray
- * from `from` along `ray`: to its right at the end, to its left at the start. It may pass as far
- * along the ray as `reach`, or half as far behind `from` (on an arc a chord runs below the corner).
- * False when it passes nowhere: then nothing is cut and `cut` tells of its end.
+ * Cut the chain's end (or its start) short where it first, seen from its other end, passes the ray:
+ * to its right at the end, to its left at the start. False when it passes nowhere: then nothing is
+ * cut and `cut` tells of its end. `drawn`: how many repeats the chain has.
  */
-bool chain_cut_end(struct chain *chain, struct rab_point from, struct rab_point ray, double reach,
-                   struct cut *cut);
-bool chain_cut_start(struct chain *chain, struct rab_point from, struct rab_point ray, double reach,
-                     struct cut *cut);
+bool chain_cut_end(struct chain *chain, const struct ray *ray, size_t drawn, struct cut *cut);
+bool chain_cut_start(struct chain *chain, const struct ray *ray, struct cut *cut);
 
 /* Where the line through `from` along the unit vector `ray` meets an arc between its ends: rising
  * shares of its length, at most two. */

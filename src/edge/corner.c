@@ -2,8 +2,9 @@
 
 #include "finish.h"
 
-/* A mitre longer than this many times the depth is not made. */
-static const double longest_mitre = 4;
+/* Sides run on past a corner to be mitred up to this many times the depth (corners of 28 degrees);
+ * square peaks are led to a point up to this many times as far from the corner (47 degrees). */
+static const double longest_mitre = 4, longest_point = 2.5;
 
 struct corner corner_between(const struct way *before, const struct way *after)
 {
@@ -60,25 +61,32 @@ bool corner_reach(const struct corner *corner, double depth, double *reach, stru
 
 /* ---- cutting and joining --------------------------------------------------------------- */
 
-void corner_cut(const struct corner *corner, enum meeting meeting, double depth,
-                struct edging *before, struct edging *after, struct cut *end, struct cut *start)
+/* How many repeats from the end of a run can come near the corner's middle line. */
+static uint32_t repeats_near(const struct corner *corner, const struct stretch *run, double depth)
 {
-    /* How far from the corner a repeat can meet the ray: some more for what arcs add to it. */
-    const double half = cos(corner->turn / 2);
-    const double reach = meeting == MEET_SQUARE ? 1.5 * depth : 1.5 * depth / fmax(half, 0.02);
-    const struct rab_point ray = corner_ray(corner);
-    const struct rab_point end_ray = meeting == MEET_SQUARE ? point_left(corner->in) : ray;
-    const struct rab_point start_ray = meeting == MEET_SQUARE ? point_left(corner->out) : ray;
+    const double slant = fmin(tan(fmin(fabs(corner->turn) / 2, 1.5)), 10);
+    const double reach = 2 + 2 * slant * (depth + 2 * run->fitted.pitch) / run->fitted.pitch;
+    const double near = ceil(fmin(reach, (double)run->drawn / 2 + 1));
 
-    if (meeting == MEET_AS_IS) {
-        const size_t last = before->chain.line.count - 2;
-        *end = (struct cut){chain_end(&before->chain), arc_of(&before->chain.line, last).tb, false};
-        const struct arc first = arc_of(&after->chain.line, 0);
-        *start = (struct cut){first.a, first.ta, false};
-        return;
+    return (uint32_t)near;
+}
+
+void corner_cut(const struct corner *corner, enum meeting meeting, double depth, struct side before,
+                struct side after, struct cut *end, struct cut *start)
+{
+    struct ray first = {.from = corner->at}, next = {.from = corner->at};
+
+    if (meeting != MEET_AS_IS) { /* where it is, nothing is within reach */
+        /* How far from the corner a repeat can meet the ray: some more for what arcs add to it. */
+        const double half = fmax(cos(corner->turn / 2), 0.02);
+        first.reach = next.reach = meeting == MEET_SQUARE ? 1.5 * depth : 1.5 * depth / half;
+        first.near = repeats_near(corner, before.run, depth);
+        next.near = repeats_near(corner, after.run, depth);
     }
-    (void)chain_cut_end(&before->chain, corner->at, end_ray, reach, end);
-    (void)chain_cut_start(&after->chain, corner->at, start_ray, reach, start);
+    first.along = meeting == MEET_SQUARE ? point_left(corner->in) : corner_ray(corner);
+    next.along = meeting == MEET_SQUARE ? point_left(corner->out) : corner_ray(corner);
+    (void)chain_cut_end(&before.edging->chain, &first, before.run->drawn, end);
+    (void)chain_cut_start(&after.edging->chain, &next, start);
 }
 
 /* From peak to peak round a corner that points outwards. */
@@ -98,7 +106,7 @@ static bool join_peaks(const struct corner *corner, const struct cut *end, const
         const double on = point_cross(apart, corner->out) / cross;
         const double back = point_cross(apart, corner->in) / -cross;
         const struct rab_point tip = point_along(end->at, on, corner->in);
-        if (on >= 0 && back >= 0 && point_apart(tip, corner->at) <= longest_mitre * fmax(r0, r1))
+        if (on >= 0 && back >= 0 && point_apart(tip, corner->at) <= longest_point * fmax(r0, r1))
             return chain_line(out, tip, mark, err) && chain_line(out, start->at, mark, err);
     }
     return even ? chain_add(out, tan(corner->turn / 4), start->at, mark, err)
@@ -117,13 +125,11 @@ bool corner_join(const struct corner *corner, enum meeting meeting, const struct
 
 /* ---- holes ----------------------------------------------------------------------------- */
 
-bool corner_clear(const struct corner *corner, bool ends_here, const struct stretch *run,
-                  double depth, struct edging *edging, size_t *dropped, struct rab_error *err)
+bool corner_clear(const struct corner *corner, bool ends_here, double depth, struct side side,
+                  size_t *dropped, struct rab_error *err)
 {
-    const double slant = fmin(tan(fmin(fabs(corner->turn) / 2, 1.5)), 10);
-    const double reach = 2 + 2 * slant * (depth + 2 * run->fitted.pitch) / run->fitted.pitch;
-    const uint32_t near = (uint32_t)ceil(fmin(reach, (double)run->drawn / 2 + 1));
-    const uint32_t drawn = (uint32_t)run->drawn;
+    const uint32_t near = repeats_near(corner, side.run, depth);
+    const uint32_t drawn = (uint32_t)side.run->drawn;
     const struct gate gate = {
         .at = corner->at,
         .ray = corner_ray(corner),
@@ -132,6 +138,6 @@ bool corner_clear(const struct corner *corner, bool ends_here, const struct stre
         .last = ends_here ? drawn : near,
     };
 
-    return holes_keep(&edging->holes, &gate, half_web, dropped, err) &&
-           paths_clip(&edging->paths, &gate, err);
+    return holes_keep(&side.edging->holes, &gate, half_web, dropped, err) &&
+           paths_clip(&side.edging->paths, &gate, err);
 }

@@ -27,16 +27,21 @@ enum meeting {
     MEET_MIDDLE, /* cut along the corner's middle line */
     MEET_SQUARE, /* cut square at the run's own end */
 };
-/* Cut the chains of two neighbours, and add to `out`, which ends where `before` does, the way to
- * the beginning of `after`. */
-void corner_cut(const struct corner *corner, enum meeting meeting, double depth,
-                struct edging *before, struct edging *after, struct cut *end, struct cut *start);
+/* One of the runs at a corner, and what was laid on it. */
+struct side {
+    const struct stretch *run;
+    struct edging *edging;
+};
+/* Cut the chains of two neighbours; then add to `out`, which ends where the first does, the way to
+ * the beginning of the next. */
+void corner_cut(const struct corner *corner, enum meeting meeting, double depth, struct side before,
+                struct side after, struct cut *end, struct cut *start);
 bool corner_join(const struct corner *corner, enum meeting meeting, const struct cut *end,
                  const struct cut *start, uint32_t run, struct chain *out, struct rab_error *err);
 
 /* Of an edging that ends at the corner, or begins there: leave out the holes that the corner's
  * middle line would cut or come close to, and cut its paths off there. */
-bool corner_clear(const struct corner *corner, bool ends_here, const struct stretch *run,
-                  double depth, struct edging *edging, size_t *dropped, struct rab_error *err);
+bool corner_clear(const struct corner *corner, bool ends_here, double depth, struct side side,
+                  size_t *dropped, struct rab_error *err);
 
 #endif

@@ -12,7 +12,8 @@
 static const double half_web = 0.5;
 
 /*
- * Holes as outlines that do not overlap; what neighbours both draw on their joint stands there once.
+ * Holes as outlines that do not overlap; what neighbours both draw on their joint stands there
+ * once.
  *
  * thin  leave out those that come too close to others, and add how many to it; NULL: overlapping
  *       ones are an error
