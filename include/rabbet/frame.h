@@ -122,8 +122,8 @@ struct rab_backings {
 #define RAB_LEAST_SEAM 0.05
 
 /*
- * The backing of every opening (or group): all within the seam of it, but inside the frame's edge by
- * the inset and clear of every opening that it does not serve. Unless they may lap, neighbours
+ * The backing of every opening (or group): all within the seam of it, but inside the frame's edge
+ * by the inset and clear of every opening that it does not serve. Unless they may lap, neighbours
  * share the paper between them along the line of equal distance, fitted with arcs; both are cut
  * along the same line, so they lie flat edge to edge. Where openings of a group stand apart they
  * are joined behind the frame by a bridge (a closing) that keeps off everything else. Openings that
@@ -163,12 +163,18 @@ struct rab_placing {
     size_t sheets;
 };
 /*
- * Side by side in rows from the top left, the tallest first, nothing turned. `gap` lies between
- * neighbours, and at the sheet's edges as far as the largest piece leaves it.
+ * Boxes side by side in rows from the top left, the tallest first, nothing turned. `gap` lies
+ * between neighbours, and at the sheet's edges as far as the largest box leaves it.
  *
- * err  INPUT when sheet or gap is out of range; GEOMETRY when a piece is larger than the sheet,
- *      with its size; MEMORY
+ * name  what a box is called in a message ("the mat of quay"); the text is used at once
+ * err   INPUT when sheet or gap is out of range; GEOMETRY when a box is larger than the sheet, with
+ *       its size; MEMORY
  */
+RAB_API bool rab_boxes_arrange(const struct rab_box *boxes, size_t count,
+                               const char *(*name)(void *context, size_t box), void *context,
+                               double width, double height, double gap, struct rab_placing *out,
+                               struct rab_error *err);
+/* The same for backings where they lie behind the frame. */
 RAB_API bool rab_backings_arrange(const struct rab_backings *backings, double width, double height,
                                   double gap, struct rab_placing *out, struct rab_error *err);
 RAB_API void rab_placing_clear(struct rab_placing *placing);

@@ -1,6 +1,7 @@
 #include "rabbet/frame.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 
 /* A row may be fuller, or a sheet lower, than it is by so much: what sums of doubles round off. */
@@ -28,8 +29,9 @@ static int tallest_first(const void *a, const void *b)
     return (p->piece > q->piece) - (p->piece < q->piece);
 }
 
-static bool look_over(const struct rab_backings *backings, double width, double height, double gap,
-                      struct rab_error *err)
+static bool look_over(const struct rab_box *boxes, size_t count,
+                      const char *(*name)(void *, size_t), void *context, double width,
+                      double height, double gap, struct rab_error *err)
 {
     struct rab_text text = {0};
 
@@ -37,13 +39,12 @@ static bool look_over(const struct rab_backings *backings, double width, double 
         return rab_fail(err, RAB_FAULT_INPUT, "the sheet has no size; give a width and a height");
     if (!(gap >= 0) || !isfinite(gap))
         return rab_fail(err, RAB_FAULT_INPUT, "the gap is negative; give 0 mm or more");
-    for (size_t i = 0; i < backings->count; i++) {
-        const struct rab_backing *b = &backings->items[i];
-        const double w = b->box.x1 - b->box.x0, h = b->box.y1 - b->box.y0;
+    for (size_t i = 0; i < count; i++) {
+        const double w = boxes[i].x1 - boxes[i].x0, h = boxes[i].y1 - boxes[i].y0;
 
         if (w <= width + slack && h <= height + slack)
             continue;
-        rab_text_format(&text, "the piece behind opening %d, ", b->openings[0]);
+        rab_text_format(&text, "%s, ", name(context, i));
         rab_text_size(&text, w, h, false, 16);
         rab_text_add(&text, ", is larger than the sheet, ");
         rab_text_size(&text, width, height, false, 16);
@@ -56,15 +57,15 @@ static bool look_over(const struct rab_backings *backings, double width, double 
     return true;
 }
 
-bool rab_backings_arrange(const struct rab_backings *backings, double width, double height,
-                          double gap, struct rab_placing *out, struct rab_error *err)
+bool rab_boxes_arrange(const struct rab_box *boxes, size_t n, const char *(*name)(void *, size_t),
+                       void *context, double width, double height, double gap,
+                       struct rab_placing *out, struct rab_error *err)
 {
-    const size_t n = backings->count;
     struct rab_placing made = {0};
     struct tile *tiles = NULL;
     double widest = 0;
 
-    if (!look_over(backings, width, height, gap, err))
+    if (!look_over(boxes, n, name, context, width, height, gap, err))
         return false;
     if (n == 0) {
         *out = made;
@@ -79,9 +80,7 @@ bool rab_backings_arrange(const struct rab_backings *backings, double width, dou
     }
     made.capacity = n;
     for (size_t i = 0; i < n; i++) {
-        const struct rab_box box = backings->items[i].box;
-
-        tiles[i] = (struct tile){box.x1 - box.x0, box.y1 - box.y0, i};
+        tiles[i] = (struct tile){boxes[i].x1 - boxes[i].x0, boxes[i].y1 - boxes[i].y0, i};
         widest = fmax(widest, tiles[i].width);
     }
     qsort(tiles, n, sizeof *tiles, tallest_first);
@@ -92,7 +91,7 @@ bool rab_backings_arrange(const struct rab_backings *backings, double width, dou
     made.sheets = 1;
     for (size_t i = 0; i < n; i++) {
         const struct tile *tile = &tiles[i];
-        const struct rab_box box = backings->items[tile->piece].box;
+        const struct rab_box box = boxes[tile->piece];
 
         if (x > margin_x && x + tile->width > width - margin_x + slack) {
             x = margin_x;
@@ -110,6 +109,38 @@ bool rab_backings_arrange(const struct rab_backings *backings, double width, dou
     free(tiles);
     *out = made;
     return true;
+}
+
+/* What a backing is called in messages. */
+struct naming {
+    const struct rab_backings *backings;
+    char name[64];
+};
+
+static const char *backing_name(void *context, size_t index)
+{
+    struct naming *n = context;
+
+    snprintf(n->name, sizeof n->name, "the piece behind opening %d",
+             n->backings->items[index].openings[0]);
+    return n->name;
+}
+
+bool rab_backings_arrange(const struct rab_backings *backings, double width, double height,
+                          double gap, struct rab_placing *out, struct rab_error *err)
+{
+    struct naming naming = {.backings = backings};
+    struct rab_box *boxes = malloc((backings->count + 1) * sizeof *boxes);
+    bool ok;
+
+    if (!boxes)
+        return rab_fail_memory(err);
+    for (size_t i = 0; i < backings->count; i++)
+        boxes[i] = backings->items[i].box;
+    ok = rab_boxes_arrange(boxes, backings->count, backing_name, &naming, width, height, gap, out,
+                           err);
+    free(boxes);
+    return ok;
 }
 
 bool rab_backing_laid(const struct rab_backing *backing, double dx, double dy, bool face_down,
