@@ -3,6 +3,7 @@
 #include "base/utf8.h"
 #include "shape/arena.h"
 
+#include <assert.h>
 #include <libxml/parser.h>
 #include <stdlib.h>
 #include <string.h>
@@ -16,6 +17,7 @@ struct words {
 
 struct build {
     struct markup markup;
+    const struct markup_kind *kind;
     xmlParserCtxtPtr context;
     const char *bytes;
     size_t length;
@@ -63,16 +65,34 @@ static int line_at(const char *bytes, const char *at)
     return line;
 }
 
+/* Quotation marks in a start tag: two for each attribute. A value never holds a "<". */
+static size_t count_quotes(const char *tag, const char *end)
+{
+    size_t quotes = 0;
+
+    for (const char *c = tag + 1; c < end && *c != '<' && *c != '>'; c++) {
+        const char mark = *c;
+        if (mark != '"' && mark != '\'')
+            continue;
+        quotes++;
+        for (c++; c < end && *c != '<' && *c != mark;)
+            c++;
+        if (c == end || *c == '<')
+            break;
+        quotes++;
+    }
+    return quotes;
+}
+
 /* The parser compares every attribute of an element with every other one, so their number is seen
- * to first: quotation marks between one "<" and the next. What may hold them freely is passed. */
+ * to first. What may hold quotation marks freely is passed. */
 static bool check_quotes(const char *bytes, size_t length, struct rab_error *err)
 {
     const char *const end = bytes + length;
     const char *at = memchr(bytes, '<', length);
 
     while (at && at < end) {
-        const char *next = NULL;
-        size_t quotes = 0;
+        const char *next = at + 1;
 
         if (starts(at, end, "<!--"))
             next = find(at + 4, end, "-->");
@@ -82,24 +102,22 @@ static bool check_quotes(const char *bytes, size_t length, struct rab_error *err
             next = find(at, end, "?>");
         else if (starts(at, end, "<!"))
             return true; /* the parser refuses it */
-        for (const char *c = next ? next : at + 1; c < end && *c != '<'; c++)
-            quotes += *c == '"' || *c == '\'';
-        if (quotes > 2 * (size_t)MARKUP_ATTRIBUTES && !next)
+        else if (count_quotes(at, end) > 2 * (size_t)MARKUP_ATTRIBUTES)
             return rab_fail_line(err, RAB_FAULT_INPUT, line_at(bytes, at),
-                                 "an element and its text have more than %d quotation marks; no "
-                                 "element takes so many attributes",
+                                 "an element has more than %d quotation marks; no element takes "
+                                 "so many attributes",
                                  2 * MARKUP_ATTRIBUTES);
-        next = next ? next : at + 1;
         at = next < end ? memchr(next, '<', (size_t)(end - next)) : NULL;
     }
     return true;
 }
 
-static bool check_bytes(const char *bytes, size_t length, struct rab_error *err)
+static bool check_bytes(const char *bytes, size_t length, const struct markup_kind *kind,
+                        struct rab_error *err)
 {
     if (length > MARKUP_BYTES)
-        return rab_fail_line(err, RAB_FAULT_INPUT, 1,
-                             "the file has more than 1 MB; divide the shape into several");
+        return rab_fail_line(err, RAB_FAULT_INPUT, 1, "the file has more than 1 MB; %s",
+                             kind->too_long);
     for (size_t i = 0; i < length;) {
         uint32_t code;
         size_t step = utf8_decode((const unsigned char *)bytes + i, length - i, &code);
@@ -196,24 +214,25 @@ static bool add_attributes(struct build *build, struct markup_element *element,
 
 static bool check_place(struct build *build, const char *name, const xmlChar *space, int line)
 {
+    const struct markup_kind *kind = build->kind;
+
     if (!space)
+        return rab_fail_line(
+            build->err, RAB_FAULT_INPUT, line,
+            "<%.40s> is not in the namespace of %s; write xmlns=\"%s\" in the root "
+            "element",
+            name, kind->files, kind->space);
+    if (strcmp((const char *)space, kind->space) != 0)
         return rab_fail_line(build->err, RAB_FAULT_INPUT, line,
-                             "<%.40s> is not in the namespace of shape files; write "
-                             "xmlns=\"" MARKUP_SPACE "\" in the root element",
-                             name);
-    if (strcmp((const char *)space, MARKUP_SPACE) != 0)
+                             "<%.40s> is in the namespace \"%.60s\"; that of %s is \"%s\"", name,
+                             (const char *)space, kind->files, kind->space);
+    if (build->markup.count == kind->elements)
+        return rab_fail_line(build->err, RAB_FAULT_INPUT, line, "more than %zu elements; %s",
+                             kind->elements, kind->too_many);
+    if (build->depth == kind->depth)
         return rab_fail_line(build->err, RAB_FAULT_INPUT, line,
-                             "<%.40s> is in the namespace \"%.60s\"; that of shape files is "
-                             "\"" MARKUP_SPACE "\"",
-                             name, (const char *)space);
-    if (build->markup.count == MARKUP_ELEMENTS)
-        return rab_fail_line(build->err, RAB_FAULT_INPUT, line,
-                             "more than %d elements; use <repeat>, or divide the shape",
-                             MARKUP_ELEMENTS);
-    if (build->depth == MARKUP_DEPTH)
-        return rab_fail_line(build->err, RAB_FAULT_INPUT, line,
-                             "elements stand more than %d deep in each other; use a <use>",
-                             MARKUP_DEPTH);
+                             "elements stand more than %zu deep in each other; %s", kind->depth,
+                             kind->too_deep);
     return true;
 }
 
@@ -387,7 +406,7 @@ static const char *say(int code)
         return "something stands after the end of the root element";
     case XML_ERR_ATTRIBUTE_NOT_STARTED:
     case XML_ERR_ATTRIBUTE_WITHOUT_VALUE:
-        return "the value of an attribute stands in quotation marks (radius=\"3mm\")";
+        return "the value of an attribute stands in quotation marks (width=\"3mm\")";
     case XML_ERR_ATTRIBUTE_NOT_FINISHED:
     case XML_ERR_LT_IN_ATTRIBUTE:
         return "the value of an attribute is not closed, or holds a < (write &lt;)";
@@ -472,20 +491,26 @@ static bool parse(struct build *build)
     return !build->failed;
 }
 
-bool markup_read(const char *bytes, size_t length, struct markup *out, struct rab_error *err)
+bool markup_read(const char *bytes, size_t length, const struct markup_kind *kind,
+                 struct markup *out, struct rab_error *err)
 {
     struct words words[MARKUP_DEPTH] = {0};
-    struct build build = {
-        .bytes = bytes, .length = length, .open = NO_ELEMENT, .words = words, .err = err};
+    struct build build = {.kind = kind,
+                          .bytes = bytes,
+                          .length = length,
+                          .open = NO_ELEMENT,
+                          .words = words,
+                          .err = err};
     bool ok = false;
 
+    assert(kind->depth <= MARKUP_DEPTH);
     if (starts(bytes, bytes + length, "\xEF\xBB\xBF")) {
         build.bytes += 3;
         build.length -= 3;
     }
     if (length == 0)
         return rab_fail_line(err, RAB_FAULT_INPUT, 1, "the file is empty");
-    if (!check_bytes(build.bytes, build.length, err))
+    if (!check_bytes(build.bytes, build.length, kind, err))
         return false;
     build.markup.arena = shape_arena_new(err);
     if (!build.markup.arena)

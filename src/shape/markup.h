@@ -1,6 +1,6 @@
 /*
- * The XML of a shape file as it stands there: elements, attributes, text, and where each begins.
- * Nothing is known here yet about what they mean.
+ * The XML of a shape file, or a job file, as it stands there: elements, attributes, text, and where
+ * each begins. Nothing is known here yet about what they mean.
  */
 #ifndef RABBET_SHAPE_MARKUP_H
 #define RABBET_SHAPE_MARKUP_H
@@ -9,12 +9,18 @@
 
 enum {
     MARKUP_BYTES = 1 << 20,
-    MARKUP_ELEMENTS = 4096,
-    MARKUP_DEPTH = 64,
+    MARKUP_DEPTH = 64,      /* the deepest that any kind of file may be */
     MARKUP_ATTRIBUTES = 32, /* of one element */
 };
-#define MARKUP_SPACE "urn:rabbet:shape:1"
 #define NO_ELEMENT ((uint32_t)-1)
+
+/* A kind of file: its namespace, how large one may be, and what to do about one that is larger. */
+struct markup_kind {
+    const char *files; /* "shape files" */
+    const char *space;
+    size_t elements, depth;
+    const char *too_long, *too_many, *too_deep; /* "divide the shape" */
+};
 
 struct markup_attribute {
     const char *name, *value;
@@ -42,7 +48,8 @@ struct markup {
  *
  * err  INPUT with the line, or MEMORY
  */
-bool markup_read(const char *bytes, size_t length, struct markup *out, struct rab_error *err);
+bool markup_read(const char *bytes, size_t length, const struct markup_kind *kind,
+                 struct markup *out, struct rab_error *err);
 void markup_clear(struct markup *markup);
 
 #endif

@@ -6,6 +6,16 @@
 #include <stdlib.h>
 #include <string.h>
 
+static const struct markup_kind shape_files = {
+    .files = "shape files",
+    .space = "urn:rabbet:shape:1",
+    .elements = SHAPE_ELEMENTS,
+    .depth = SHAPE_DEPTH,
+    .too_long = "divide the shape into several",
+    .too_many = "use <repeat>, or divide the shape",
+    .too_deep = "use a <use>",
+};
+
 const struct expression *node_attribute(const struct shape_file *file, uint32_t node, enum key key)
 {
     const struct node *found = &file->nodes[node];
@@ -68,7 +78,7 @@ bool reader_read(const char *name, const char *family, const char *file, const c
     uint32_t rest = NO_ELEMENT;
     bool ok = false;
 
-    if (!markup_read(bytes, length, &reading.markup, err))
+    if (!markup_read(bytes, length, &shape_files, &reading.markup, err))
         return false;
     reading.arena = shape_arena_new(err);
     if (!reading.arena)

@@ -5,6 +5,8 @@
 #include "shape/content.h"
 
 enum {
+    SHAPE_ELEMENTS = 4096,
+    SHAPE_DEPTH = 64,
     SHAPE_PARAMETERS = 64,
     SHAPE_NAMES = 512, /* that hold at one place */
     SHAPE_NAME_LENGTH = 64,

@@ -155,10 +155,10 @@ static char *many(const char *before, const char *again, size_t times, const cha
 
 Test(language, limits)
 {
-    char *text = many("<paper>\n", "<circle radius='1mm'/>", MARKUP_ELEMENTS, "</paper>");
+    char *text = many("<paper>\n", "<circle radius='1mm'/>", SHAPE_ELEMENTS, "</paper>");
     refuse(text, 2, "more than 4096 elements");
     free(text);
-    text = many("<paper>\n", "<union>", MARKUP_DEPTH, "");
+    text = many("<paper>\n", "<union>", SHAPE_DEPTH, "");
     refuse(text, 2, "more than 64 deep");
     free(text);
     text = many("<paper>\n<circle ", "a='1' ", MARKUP_ATTRIBUTES + 1, "/></paper>");
@@ -166,6 +166,9 @@ Test(language, limits)
     free(text);
     text = many("<paper>\n<!-- ", "'\" ", 1000, "--><circle/></paper>");
     refuse(text, 2, "no radius"); /* comments may hold as many as they like */
+    free(text);
+    text = many("<paper>\n<!--a--><circle/>", "'\" ", 1000, "</paper>");
+    refuse(text, 2, "holds text"); /* and so may text */
     free(text);
     text = many("", " ", MARKUP_BYTES, "");
     refuse(text, -3, "more than 1 MB");
