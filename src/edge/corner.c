@@ -96,13 +96,14 @@ static bool join_peaks(const struct corner *corner, const struct cut *end, const
     const double level = 0.02; /* about a degree */
     const double r0 = point_apart(end->at, corner->at), r1 = point_apart(start->at, corner->at);
     const bool even = fabs(r0 - r1) <= 1e-6 && r0 > 0;
+    const bool alike = fmin(r0, r1) >= fmax(r0, r1) / 2; /* not a peak and a plain side */
     const bool round = even && end->round && start->round &&
                        fabs(point_cross(end->tangent, corner->in)) < level &&
                        fabs(point_cross(start->tangent, corner->out)) < level;
     const double cross = point_cross(corner->in, corner->out);
     const struct rab_point apart = point_minus(start->at, end->at);
 
-    if (!round && fabs(cross) > 1e-9) {
+    if (!round && alike && fabs(cross) > 1e-9) {
         const double on = point_cross(apart, corner->out) / cross;
         const double back = point_cross(apart, corner->in) / -cross;
         const struct rab_point tip = point_along(end->at, on, corner->in);

@@ -5,6 +5,10 @@
 
 #include "trouble.h"
 
+/* A repeat does not stand where its way turns by more than about 120 degrees: the chord is then
+ * less than this share of the way, sin 60 / (60 degrees). */
+static const double least_chord = 0.827;
+
 /* Heights that differ by less are the same. */
 static const double same_height = 1e-7;
 
@@ -176,6 +180,11 @@ static bool fit_chord(const struct layer *l, size_t k, struct rab_point q0, stru
     const double chord = point_apart(q0, q1), spare = l->run->fitted.pitch / 2;
     const double s0 = joint(l->run, k) - spare, s1 = joint(l->run, k + 1) + spare;
 
+    struct rab_point tangent;
+    const struct rab_point p0 = way_at(&l->run->way, joint(l->run, k), &tangent);
+    const struct rab_point p1 = way_at(&l->run->way, joint(l->run, k + 1), &tangent);
+    if (point_apart(p0, p1) < least_chord * l->run->fitted.pitch)
+        return false;
     *depth = asked;
     *pitch = sqrt(fmax(0, chord * chord - (h1 - h0) * (h1 - h0)));
     if (chord <= 0 || *pitch <= 0)

@@ -264,7 +264,7 @@ Test(edge_strips, refused, .init = set_up, .fini = tear_down)
     /* The motif's own message. */
     const struct rab_error err =
         no_strip(&motifs, "stout", 12, 7, &(struct rab_strip_options){.length = 99, .width = 20});
-    cr_expect(err.fault == RAB_FAULT_INPUT && strstr(err.text, "at most 6.19 mm"), "%s", err.text);
+    cr_expect(err.fault == RAB_FAULT_INPUT && strstr(err.text, "at most 6.18 mm"), "%s", err.text);
     /* Deeper than half circles without saying so: they cross. */
     const struct rab_error cross =
         no_strip(&motifs, "arcs", 12, 9, &(struct rab_strip_options){.length = 96, .width = 40});
