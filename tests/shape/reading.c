@@ -533,8 +533,30 @@ static bool ends_with(const char *text, size_t length, const char *end)
     return length >= n && strncmp(text + length - n, end, n) == 0;
 }
 
+/* The parameter of "...; give a hole of at most ", NULL when the words name none. */
+static const struct rab_parameter *asked_for(const struct reading *reading, const char *before,
+                                             size_t length)
+{
+    const struct rab_shape *shape = reading->shape;
+
+    for (size_t i = 0; i < shape->parameter_count; i++) {
+        static const char *const articles[] = {"a", "an"}, *const limits[] = {
+                                                               "at most", "less than", "at least",
+                                                               "more than"};
+        for (size_t k = 0; k < 8; k++) {
+            char words[120];
+            snprintf(words, sizeof words, "give %s %s of %s ", articles[k % 2],
+                     shape->parameters[i].name, limits[k / 2]);
+            if (ends_with(before, length, words))
+                return &shape->parameters[i];
+        }
+    }
+    return NULL;
+}
+
 /* The value that stands in a message where the file has {expression}: rounded as people read it, to
- * two places, but never so that it would be refused if it were given back. */
+ * two places, but never so that it would be refused if it were given back; nobody can give less
+ * than nothing. */
 static bool value_fits(struct reading *reading, const char *before, size_t before_length,
                        const char *expression, const char *shown, size_t shown_length)
 {
@@ -545,14 +567,21 @@ static bool value_fits(struct reading *reading, const char *before, size_t befor
 
     if (used == 0) /* yes and no, and words */
         return !reading->fault[0];
+    const struct rab_parameter *p = asked_for(reading, before, before_length);
     if (strncmp(shown + used, " deg", 4) == 0)
         number *= RAB_PI / 180;
-    if (ends_with(before, before_length, "at most ") ||
-        ends_with(before, before_length, "less than "))
-        return number <= exact * (1 + 1e-12) && number >= exact - 2 * rounding;
+    /* Out of the parameter's own limits, there must be another way. */
+    if (p && !strstr(shown, " or ") &&
+        (number < p->least * (1 - 1e-12) || number > p->most * (1 + 1e-12)))
+        return false;
+    const double slack = 1e-12 * fabs(exact);
+    const bool under = ends_with(before, before_length, "less than ");
+    if (under || ends_with(before, before_length, "at most "))
+        return (under ? number > 0 : number >= 0) && number <= exact + slack &&
+               number >= exact - 2 * rounding;
     if (ends_with(before, before_length, "at least ") ||
         ends_with(before, before_length, "more than "))
-        return number >= exact * (1 - 1e-12) && number <= exact + 2 * rounding;
+        return number >= exact - slack && number <= exact + 2 * rounding;
     return fabs(number - exact) <= rounding;
 }
 
