@@ -413,9 +413,7 @@ static bool make_strips(struct job *job, struct rab_error *err)
         if (!rab_edge_behind(&job->layers[i - 1].edge.figure.paper, layer->reveal, !job->all_round,
                              &layer->edge.figure.paper, err))
             return false;
-        const double aside = job->all_round ? layer->reveal : 0;
-        covered = (struct rab_box){front.x0 - aside, front.y0 - layer->reveal, front.x1 + aside,
-                                   front.y1 + layer->reveal};
+        covered = rab_region_box(&layer->edge.figure.paper);
     }
     return true;
 }
@@ -457,30 +455,50 @@ static bool replace(struct rab_region *region, const struct rab_region *with, do
     return true;
 }
 
+/* Peaks that are led to a point when they are grown stand out further than the reveal. */
+static bool cover_points(const struct rab_region *layer, double reveal, struct rab_region *covered,
+                         struct rab_error *err)
+{
+    struct rab_region beyond = {0};
+    bool ok = rab_region_combine(layer, covered, RAB_DIFFERENCE, &beyond, err);
+
+    if (ok && rab_region_area(&beyond) > 1e-3)
+        ok = replace(covered, covered, reveal / 2, err);
+    rab_region_clear(&beyond);
+    return ok;
+}
+
+static bool outline_behind(struct arguments *arguments, const struct job *job,
+                           const struct rab_along_options *outward, const struct layer *front,
+                           struct layer *layer, struct rab_region *covered, struct rab_error *err)
+{
+    if (!replace(covered, covered, layer->reveal, err))
+        return false;
+    if (layer->motif)
+        return rab_edge_along(job->library, layer->motif, layer->values, covered, outward,
+                              job->tolerance, &layer->edge, &arguments->warnings, err) &&
+               replace(covered, covered, layer->values[1], err);
+    return rab_edge_behind(&front->edge.figure.paper, layer->reveal, false,
+                           &layer->edge.figure.paper, err) &&
+           cover_points(&layer->edge.figure.paper, layer->reveal, covered, err);
+}
+
 /* `covered` is all that the layers so far can cover: the next motif stands outside of it. */
 static bool make_outlines(struct arguments *arguments, struct job *job, struct rab_error *err)
 {
     struct rab_region covered = {0};
     struct rab_along_options outward = job->around;
-    bool ok = rab_edge_along(job->library, job->layers[0].motif, job->layers[0].values, &job->paper,
-                             &job->around, job->tolerance, &job->layers[0].edge,
-                             &arguments->warnings, err);
+    struct layer *front = &job->layers[0];
+    bool ok = rab_edge_along(job->library, front->motif, front->values, &job->paper, &job->around,
+                             job->tolerance, &front->edge, &arguments->warnings, err);
 
     outward.inward = false;
-    ok = ok && (job->count == 1 || (job->around.inward ? rab_region_copy(&job->paper, &covered, err)
-                                                       : replace(&covered, &job->paper,
-                                                                 job->layers[0].values[1], err)));
-    for (size_t i = 1; i < job->count && ok; i++) {
-        struct layer *layer = &job->layers[i];
-        ok = replace(&covered, &covered, layer->reveal, err);
-        if (ok && layer->motif)
-            ok = rab_edge_along(job->library, layer->motif, layer->values, &covered, &outward,
-                                job->tolerance, &layer->edge, &arguments->warnings, err) &&
-                 replace(&covered, &covered, layer->values[1], err);
-        else if (ok)
-            ok = rab_edge_behind(&job->layers[i - 1].edge.figure.paper, layer->reveal, false,
-                                 &layer->edge.figure.paper, err);
-    }
+    ok = ok && (job->count == 1 ||
+                (job->around.inward ? rab_region_copy(&job->paper, &covered, err)
+                                    : replace(&covered, &job->paper, front->values[1], err)));
+    for (size_t i = 1; i < job->count && ok; i++)
+        ok = outline_behind(arguments, job, &outward, &job->layers[i - 1], &job->layers[i],
+                            &covered, err);
     rab_region_clear(&covered);
     return ok;
 }
