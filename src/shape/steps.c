@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "outline/arc.h"
 #include "shape/pen.h"
 #include "shape/scene.h"
 
@@ -256,6 +257,24 @@ static void put_right(struct rab_outline *outline)
     v[0] = first;
 }
 
+/* Is there a corner that is none: lines in one line, or arcs of one circle, no more than half of it
+ * together? So it may be where an outline starts on its own mirror axis. */
+static bool has_spare(const struct rab_outline *outline)
+{
+    const double same = 1e-10;
+    struct arc before = arc_of(outline, outline->count - 1);
+
+    for (size_t i = 0; i < outline->count; i++) {
+        const struct arc after = arc_of(outline, i);
+        const double turn = 4 * fabs(atan(before.bulge) + atan(after.bulge));
+        if (point_dot(before.tb, after.ta) > 0 && fabs(point_cross(before.tb, after.ta)) < same &&
+            fabs(before.k - after.k) <= same * fabs(after.k) && turn <= RAB_PI)
+            return true;
+        before = after;
+    }
+    return false;
+}
+
 bool outline_draw(struct scene *scene, uint32_t node, struct area *area)
 {
     struct rab_outline made = {0};
@@ -271,15 +290,16 @@ bool outline_draw(struct scene *scene, uint32_t node, struct area *area)
     if (!scene_spend(scene, node, 4 * made.count))
         goto done;
     const struct rab_region alone = {&made, &parent, 1};
-    if (rab_region_check(&alone, &fault)) {
+    const bool sound = rab_region_check(&alone, &fault);
+    if (sound && !has_spare(&made)) {
         ok = area_take(area, &made, scene->run->err);
         goto done;
     }
-    if (fault.fault != RAB_FAULT_GEOMETRY) {
+    if (!sound && fault.fault != RAB_FAULT_GEOMETRY) {
         scene_pass(scene, node, &fault);
         goto done;
     }
-    /* It crosses itself: then it covers all that it goes round. */
+    /* It crosses itself: then it covers all that it goes round. Spare corners go on the way. */
     fault = (struct rab_error){0};
     struct area tangled = {0};
     if (area_take(&tangled, &made, scene->run->err)) {
