@@ -22,7 +22,7 @@ MARKS = re.compile(r"\b(TODO|FIXME|XXX|HACK|placeholder)\b", re.I)
 STRINGS = re.compile(r'"(?:[^"\\\n]|\\.)*"')
 # Whichever comes first: a string or character may hold what looks like a comment, and the reverse.
 TOKENS = re.compile(STRINGS.pattern + r"|'(?:[^'\\\n]|\\.)*'|(/\*.*?\*/|//[^\n]*)", re.S)
-LOCALE_FORMAT = re.compile(r"%[-+ #0-9.*']*(?:l|L)?[aefgAEFG]")
+LOCALE_FORMAT = re.compile(r"(?<!%)(?:%%)*%(?!%)[-+ #0-9.*']*(?:l|L)?[aefgAEFG]")
 # Takes only the digits out of what is printed.
 FORMAT_ALLOWED = {os.path.join("src", "base", "number.c"): ['"%.*e"']}
 
