@@ -188,8 +188,7 @@ static bool convert(const char *bytes, size_t length, const char *encoding, stru
 
     if (converter == (iconv_t)-1)
         return rab_fail_line(err, RAB_FAULT_INPUT, 1,
-                             "the encoding \"%s\" is not known; save the drawing as UTF-8",
-                             encoding);
+                             "the encoding \"%s\" is not known; save the file as UTF-8", encoding);
     for (;;) {
         char *at = block;
         size_t room = sizeof block;
@@ -206,7 +205,7 @@ static bool convert(const char *bytes, size_t length, const char *encoding, stru
         if (reason != E2BIG) {
             rab_fail_line(err, RAB_FAULT_INPUT,
                           count_lines(out->data ? out->data : "", out->length),
-                          "bytes that are not %s text; save the drawing as UTF-8", encoding);
+                          "bytes that are not %s text; save the file as UTF-8", encoding);
             break;
         }
     }
@@ -248,8 +247,7 @@ static bool choose_encoding(const char *bytes, size_t length, const char **encod
                         declared);
     if (!is_allowed(declared))
         return rab_fail_line(err, RAB_FAULT_INPUT, 1,
-                             "the encoding \"%s\" is not known; save the drawing as UTF-8",
-                             declared);
+                             "the encoding \"%s\" is not known; save the file as UTF-8", declared);
     *encoding = declared;
     return true;
 }
@@ -283,14 +281,14 @@ static bool check_characters(const char *text, size_t length, struct rab_text *o
             bytes = utf8_decode((const unsigned char *)text + at, length - at, &code);
             if (bytes == 0)
                 return rab_fail_line(err, RAB_FAULT_INPUT, line,
-                                     "a byte that is not UTF-8 text (0x%02X); save the drawing as "
+                                     "a byte that is not UTF-8 text (0x%02X); save the file as "
                                      "UTF-8 or declare its encoding",
                                      (unsigned)(unsigned char)text[at]);
         }
         if (!is_xml(code))
             return rab_fail_line(err, RAB_FAULT_INPUT, line,
-                                 "the character U+%04X is not allowed in XML; is this an SVG "
-                                 "drawing?",
+                                 "the character U+%04X is not allowed in XML; save the file as "
+                                 "text",
                                  (unsigned)code);
         line += code == '\n';
         at += bytes;
@@ -394,13 +392,40 @@ static bool check_start(const struct rab_text *text, struct rab_error *err)
     return true;
 }
 
-bool decode_drawing(const char *bytes, size_t length, struct rab_text *out,
-                    struct rab_warnings *notes, struct rab_error *err)
+bool decode_text(const char *bytes, size_t length, struct rab_text *out, struct rab_warnings *notes,
+                 struct rab_error *err)
 {
-    struct rab_text unpacked = {0}, converted = {0}, checked = {0};
+    struct rab_text converted = {0}, checked = {0};
     const char *encoding;
     char declared[48];
     size_t skip;
+    bool ok = false;
+
+    if (!choose_encoding(bytes, length, &encoding, declared, &skip, notes, err))
+        return false;
+    bytes += skip;
+    length -= skip;
+    if (encoding) {
+        if (!convert(bytes, length, encoding, &converted, err))
+            goto done;
+        bytes = converted.data ? converted.data : "";
+        length = converted.length;
+    }
+    if (!check_characters(bytes, length, &checked, err))
+        goto done;
+    *out = checked;
+    checked = (struct rab_text){0};
+    ok = true;
+done:
+    rab_text_clear(&checked);
+    rab_text_clear(&converted);
+    return ok;
+}
+
+bool decode_drawing(const char *bytes, size_t length, struct rab_text *out,
+                    struct rab_warnings *notes, struct rab_error *err)
+{
+    struct rab_text unpacked = {0}, text = {0};
     bool ok = false;
 
     if (length > RAB_READ_LIMIT)
@@ -412,26 +437,14 @@ bool decode_drawing(const char *bytes, size_t length, struct rab_text *out,
         bytes = unpacked.data ? unpacked.data : "";
         length = unpacked.length;
     }
-    if (!refuse_others(bytes, length, err) ||
-        !choose_encoding(bytes, length, &encoding, declared, &skip, notes, err))
+    if (!refuse_others(bytes, length, err) || !decode_text(bytes, length, &text, notes, err) ||
+        !check_start(&text, err) || !check_tags(&text, err))
         goto done;
-    bytes += skip;
-    length -= skip;
-    if (encoding) {
-        if (!convert(bytes, length, encoding, &converted, err))
-            goto done;
-        bytes = converted.data ? converted.data : "";
-        length = converted.length;
-    }
-    if (!check_characters(bytes, length, &checked, err) || !check_start(&checked, err) ||
-        !check_tags(&checked, err))
-        goto done;
-    *out = checked;
-    checked = (struct rab_text){0};
+    *out = text;
+    text = (struct rab_text){0};
     ok = true;
 done:
-    rab_text_clear(&checked);
-    rab_text_clear(&converted);
+    rab_text_clear(&text);
     rab_text_clear(&unpacked);
     return ok;
 }
