@@ -130,7 +130,8 @@ bool use_draw(struct scene *scene, uint32_t node, struct area *area)
     struct scene other;
 
     assert(shape && !shape->motif);
-    if (!scene_begin(&other, scene->run, shape))
+    if (!scene_spend(scene, node, shape->content->slot_count) ||
+        !scene_begin(&other, scene->run, shape))
         return false;
     const bool ok = set_values(scene, node, shape, other.slots) && draw_paper(&other, area);
     scene_end(&other);
@@ -292,6 +293,12 @@ static bool check_measure(struct scene *scene, uint32_t node, const struct rab_f
     double stated, value = 0;
 
     if (!scene_value(scene, node, exact ? KEY_IS : KEY_LEAST, &stated))
+        return false;
+    /* Places are held against each outline in turn, all else is near-linear. */
+    const bool of_places = what == MEASURED_REVEAL || what == MEASURED_OVERLAP;
+    if (!scene_spend(scene, node,
+                     4 * (of_places ? figure->place_count : 1) *
+                         rab_region_vertices(&figure->paper)))
         return false;
     if (!measure_figure(figure, what, &value, &why, &fault))
         return scene_pass(scene, node, &fault);

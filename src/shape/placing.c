@@ -211,9 +211,10 @@ static bool guide_make(struct scene *scene, uint32_t node, struct area *drawn, s
     if (!scene_settle(scene, node, drawn))
         return false;
     if (drawn->count + drawn->lines.count != 1)
-        return scene_fail(scene, node,
-                          "the first thing here must be one line to follow; it comes out as %zu",
-                          drawn->count + drawn->lines.count);
+        return scene_fail(
+            scene, node,
+            "the first thing here must be one line to follow; it comes out as %zu lines",
+            drawn->count + drawn->lines.count);
     struct rab_outline *line = drawn->count == 1 ? &drawn->outlines[0] : &drawn->lines.items[0];
     guide->line = *line;
     *line = (struct rab_outline){0};
@@ -250,6 +251,25 @@ static struct rab_point guide_at(const struct guide *guide, double place, struct
     return arc_at(&guide->arcs[lo], fmin(1, fmax(0, share)), tangent);
 }
 
+/* An outline is followed from where its steps start, even if there is no corner. */
+static bool draw_guide(struct scene *scene, uint32_t node, struct area *drawn, bool *is_line)
+{
+    struct rab_outline line = {0};
+    bool yes;
+
+    if (scene_node(scene, node)->tag != TAG_OUTLINE)
+        return element_draw(scene, node, drawn, is_line);
+    if (!scene_when(scene, node, &yes))
+        return false;
+    if (!yes)
+        return true;
+    *is_line = true;
+    const bool ok =
+        outline_line(scene, node, &line) && lines_take(&drawn->lines, &line, scene->run->err);
+    rab_outline_clear(&line);
+    return ok;
+}
+
 static bool draw_along(struct scene *scene, uint32_t node, struct area *area)
 {
     const struct node *n = scene_node(scene, node);
@@ -262,7 +282,7 @@ static bool draw_along(struct scene *scene, uint32_t node, struct area *area)
     if (!scene_count(scene, node, KEY_COUNT_OF, "copies", 0, &count))
         return false;
     for (; first != NO_NODE && !is_line; first = scene_node(scene, first)->next)
-        if (!element_draw(scene, first, &drawn, &is_line))
+        if (!draw_guide(scene, first, &drawn, &is_line))
             goto done;
     if (!guide_make(scene, node, &drawn, &guide))
         goto done;

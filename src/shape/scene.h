@@ -106,6 +106,8 @@ bool element_draw(struct scene *scene, uint32_t node, struct area *area, bool *d
 bool primitive_draw(struct scene *scene, uint32_t node, struct area *area);
 /* outline, path, profile: one line with its corners rounded. */
 bool steps_draw(struct scene *scene, uint32_t node, struct rab_outline *out);
+/* An outline of steps as it was drawn, but counter-clockwise. */
+bool outline_line(struct scene *scene, uint32_t node, struct rab_outline *out);
 /* An outline of steps, made to enclose paper. */
 bool outline_draw(struct scene *scene, uint32_t node, struct area *area);
 /* repeat, row, around, grid, along, move, turn, mirror */

@@ -275,6 +275,15 @@ static bool has_spare(const struct rab_outline *outline)
     return false;
 }
 
+bool outline_line(struct scene *scene, uint32_t node, struct rab_outline *out)
+{
+    if (!steps_draw(scene, node, out))
+        return false;
+    if (rab_outline_area(out) < 0)
+        put_right(out);
+    return true;
+}
+
 bool outline_draw(struct scene *scene, uint32_t node, struct area *area)
 {
     struct rab_outline made = {0};
@@ -283,11 +292,7 @@ bool outline_draw(struct scene *scene, uint32_t node, struct area *area)
     size_t parent = RAB_NO_PARENT;
     bool ok = false;
 
-    if (!steps_draw(scene, node, &made))
-        goto done;
-    if (rab_outline_area(&made) < 0)
-        put_right(&made);
-    if (!scene_spend(scene, node, 4 * made.count))
+    if (!outline_line(scene, node, &made) || !scene_spend(scene, node, 4 * made.count))
         goto done;
     const struct rab_region alone = {&made, &parent, 1};
     const bool sound = rab_region_check(&alone, &fault);

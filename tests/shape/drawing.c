@@ -480,6 +480,14 @@ Test(drawing, along)
     const double ring[][2] = {{20, 0}, {0, 20}, {-20, 0}, {0, -20}};
     expect_centres("<along count='4'><circle radius='20mm'/><circle radius='1mm'/></along>", ring,
                    4);
+    /* From the start of the steps, here in the middle of a side, gone round either way. */
+    const double middle[][2] = {{0, 0}, {10, 10}, {0, 20}, {-10, 10}};
+    expect_centres("<along count='4'><outline><start x='0' y='0'/><line x='10mm'/><line y='20mm'/>"
+                   "<line x='0'/><mirror x='0'/></outline><circle radius='1mm'/></along>",
+                   middle, 4);
+    expect_centres("<along count='4'><outline><start x='0' y='0'/><line x='-10mm'/><line y='20mm'/>"
+                   "<line x='0'/><mirror x='0'/></outline><circle radius='1mm'/></along>",
+                   middle, 4);
     /* The x axis of what is placed lies along the line: 3 mm to the left of it. */
     const double inner[][2] = {{17, 0}, {0, 17}, {-17, 0}, {0, -17}};
     expect_centres("<along count='4'><circle radius='20mm'/><circle y='3mm' radius='1mm'/></along>",
