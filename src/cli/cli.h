@@ -54,8 +54,8 @@ extern const struct option option_kerf, option_overcut, option_tabs, option_tab_
 /* What every command has that writes files for machines. */
 #define MACHINE_OPTIONS                                                                            \
     &option_kerf, &option_overcut, &option_tabs, &option_tab_every, &option_tab_width,             \
-        &option_perforation, &option_turn, &option_reach, &option_blade, &option_scale_check, &option_curves,    \
-        &option_tolerance, &option_dxf, &option_entities, &option_svg_unit
+        &option_perforation, &option_turn, &option_reach, &option_blade, &option_scale_check,      \
+        &option_curves, &option_tolerance, &option_dxf, &option_entities, &option_svg_unit
 
 /* ---- what was typed: options.c --------------------------------------------------------- */
 
@@ -76,7 +76,7 @@ struct file_facts {
 };
 struct prepared {
     struct planned *plans; /* of each sheet */
-    size_t plan_count;
+    size_t plan_count, plan_capacity;
     struct rab_outputs outputs;
     struct file_facts *files; /* of the first of the outputs */
     size_t file_count, file_capacity;
@@ -96,6 +96,10 @@ struct arguments {
     const char *source; /* the drawing that was read, NULL for none: warnings are about it */
     struct rab_warnings warnings;
     struct prepared prepared;
+    /* What a job says of the machine, where the options say nothing. */
+    struct {
+        double kerf, reach_width, reach_height;
+    } cutter;
 };
 
 /* Read what follows the command's name. A word that is a setting is cut in two at its first =.
@@ -159,6 +163,9 @@ bool asks_picture(const struct arguments *arguments);
  */
 bool prepare_sheets(struct arguments *arguments, const struct rab_sheet *sheets, size_t count,
                     bool plans, struct rab_error *err);
+/* The same under names of the command's own. */
+bool prepare_files(struct arguments *arguments, const struct rab_sheet *sheets, size_t count,
+                   bool plans, const char *const *paths, size_t path_count, struct rab_error *err);
 /* "tool_paths" and "files", keys within the open object. */
 void report_prepared(struct rab_json *json, const struct prepared *prepared);
 

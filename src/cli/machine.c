@@ -113,7 +113,7 @@ static bool check_reach(const struct arguments *arguments, const struct rab_shee
 {
     struct rab_box box = RAB_BOX_EMPTY;
     struct rab_text is = {0}, can = {0};
-    double width = 0, height = 0;
+    double width = arguments->cutter.reach_width, height = arguments->cutter.reach_height;
     bool ok = false;
 
     if (!option_size(arguments, "reach", &width, &height, err))
@@ -278,7 +278,7 @@ static bool add_file(struct prepared *prepared, const char *path, struct rab_tex
 }
 
 /* Of the other sides those that have something on them. */
-static bool write_sheets(struct arguments *arguments, const char *given, enum ending ending,
+static bool write_sheets(struct arguments *arguments, const char *given,
                          const struct rab_sheet *sheets, size_t count, bool turned,
                          struct rab_write_options *options, struct rab_error *err)
 {
@@ -293,7 +293,7 @@ static bool write_sheets(struct arguments *arguments, const char *given, enum en
         rab_text_clear(&path);
         add_sheet_path(&path, given, i + 1, turned);
         ok = rab_text_ok(&path, err) &&
-             write_file(arguments, &sheets[i], ending, options, &bytes, err) &&
+             write_file(arguments, &sheets[i], path_ending(given), options, &bytes, err) &&
              add_file(&arguments->prepared, path.data, &bytes, &sheets[i], &written, err);
         rab_text_clear(&bytes);
     }
@@ -326,21 +326,25 @@ static bool turn_creases(struct rab_sheet *front, enum rab_turn how, struct rab_
     return true;
 }
 
-bool prepare_sheets(struct arguments *arguments, const struct rab_sheet *sheets, size_t count,
-                    bool plans, struct rab_error *err)
+bool prepare_files(struct arguments *arguments, const struct rab_sheet *sheets, size_t count,
+                   bool plans, const char *const *paths, size_t path_count, struct rab_error *err)
 {
     struct prepared *prepared = &arguments->prepared;
-    struct rab_plan_options plan = {0};
+    struct rab_plan_options plan = {.kerf = arguments->cutter.kerf};
     struct rab_write_options options = {0};
     struct rab_sheet *planned = calloc(2 * count + 1, sizeof *planned);
+    void *items = prepared->plans;
     int turn = -1;
     bool ok = false;
 
-    prepared->plans = calloc(count + 1, sizeof *prepared->plans);
-    if (!planned || !prepared->plans) {
+    if (!planned) {
         rab_fail_memory(err);
         goto done;
     }
+    if (!rab_reserve(&items, &prepared->plan_capacity, prepared->plan_count + count + 1,
+                     sizeof *prepared->plans, err))
+        goto done;
+    prepared->plans = items;
     if (!read_write_options(arguments, &options, err) ||
         !read_plan_options(arguments, &plan, err) ||
         !option_choice(arguments, "creases-behind", &turn, err))
@@ -348,30 +352,43 @@ bool prepare_sheets(struct arguments *arguments, const struct rab_sheet *sheets,
     for (size_t i = 0; i < count; i++) {
         planned[i] = (struct rab_sheet){
             .width = sheets[i].width, .height = sheets[i].height, .title = sheets[i].title};
-        if (!(plans
-                  ? plan_sheet(arguments, &sheets[i], &plan, &planned[i], &prepared->plans[i], err)
-                  : copy_sheet(&sheets[i], &planned[i], err)) ||
+        if (!(plans ? plan_sheet(arguments, &sheets[i], &plan, &planned[i],
+                                 &prepared->plans[prepared->plan_count], err)
+                    : copy_sheet(&sheets[i], &planned[i], err)) ||
             !check_reach(arguments, &planned[i], i + 1, err) ||
             (turn >= 0 &&
              !turn_creases(&planned[i], (enum rab_turn)turn, &planned[count + i], err)))
             goto done;
         prepared->plan_count += plans;
     }
-    for (size_t i = 0; i < arguments->count; i++) {
-        const struct given *given = &arguments->given[i];
-        const enum ending ending =
-            given->option == &option_output ? path_ending(given->value) : ENDING_PNG;
-        if (ending != ENDING_PNG &&
-            !(write_sheets(arguments, given->value, ending, planned, count, false, &options, err) &&
-              write_sheets(arguments, given->value, ending, planned + count, count, true, &options,
-                           err)))
+    for (size_t i = 0; i < path_count; i++)
+        if (!write_sheets(arguments, paths[i], planned, count, false, &options, err) ||
+            !write_sheets(arguments, paths[i], planned + count, count, true, &options, err))
             goto done;
-    }
     ok = true;
 done:
     for (size_t i = 0; planned && i < 2 * count; i++)
         rab_sheet_clear(&planned[i]);
     free(planned);
+    return ok;
+}
+
+bool prepare_sheets(struct arguments *arguments, const struct rab_sheet *sheets, size_t count,
+                    bool plans, struct rab_error *err)
+{
+    const char **paths = calloc(arguments->count + 1, sizeof *paths);
+    size_t path_count = 0;
+    bool ok;
+
+    if (!paths)
+        return rab_fail_memory(err);
+    for (size_t i = 0; i < arguments->count; i++) {
+        const struct given *given = &arguments->given[i];
+        if (given->option == &option_output && path_ending(given->value) != ENDING_PNG)
+            paths[path_count++] = given->value;
+    }
+    ok = prepare_files(arguments, sheets, count, plans, paths, path_count, err);
+    free(paths);
     return ok;
 }
 
