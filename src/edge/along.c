@@ -562,7 +562,8 @@ static bool hand_over(struct work *w, struct rab_edge *made)
                   "%zu hole%s left out, at corners or where others would come too close",
                   w->dropped, w->dropped == 1 ? " of the motif was" : "s of the motif were"))
         return false;
-    return paths_hand_over(&w->paths, &made->figure, w->err);
+    return paths_within(&w->paths, &made->figure.paper, w->err) &&
+           paths_hand_over(&w->paths, &made->figure, w->err);
 }
 
 bool rab_edge_along(const struct rab_library *library, const struct rab_shape *motif,

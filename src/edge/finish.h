@@ -22,6 +22,9 @@ static const double half_web = 0.5;
 bool holes_unite(struct ornaments *holes, size_t *thin, struct rab_region *out,
                  struct rab_error *err);
 
+/* Cut paths off where the paper ends, at its openings too. (within.c) */
+bool paths_within(struct ornaments *paths, const struct rab_region *paper, struct rab_error *err);
+
 /* Take over paths as what a figure has. */
 bool paths_hand_over(struct ornaments *paths, struct rab_figure *figure, struct rab_error *err);
 

@@ -312,7 +312,8 @@ static bool assemble(const struct rab_strip_options *o, struct edging *upper, st
         ornaments_append(&holes, &lower->holes, err) &&
         ornaments_append(&paths, &upper->paths, err) &&
         ornaments_append(&paths, &lower->paths, err) && cut_ends(o, &paper, &holes, &paths, err) &&
-        take_out(&paper, &holes, &out->paper, err) && paths_hand_over(&paths, out, err);
+        take_out(&paper, &holes, &out->paper, err) && paths_within(&paths, &out->paper, err) &&
+        paths_hand_over(&paths, out, err);
 
     ornaments_clear(&paths);
     ornaments_clear(&holes);
