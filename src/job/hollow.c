@@ -91,7 +91,7 @@ static bool holds_box(const struct rab_region *region, struct rab_box box, bool 
         region_of_box(box, &rectangle, err) && region_overlap(region, &rectangle, &both, err);
 
     rab_region_clear(&rectangle);
-    *holds = ok && both.area >= (box.x1 - box.x0) * (box.y1 - box.y0) - 1e-3;
+    *holds = ok && both.area >= (box.x1 - box.x0) * (box.y1 - box.y0) - 1e-8;
     return ok;
 }
 
