@@ -34,7 +34,6 @@ struct rab_plan {
     size_t count, capacity;
     double length;     /* of all paths */
     double idle;       /* from the end of each to the start of the next, from home on */
-    double idle_bound; /* no order with the same starting points is shorter than this */
     size_t shared;     /* lines, or parts of lines, that would have been followed twice */
     double shared_length;
     size_t tabs;
@@ -55,6 +54,13 @@ RAB_API bool rab_plan_make(const struct rab_path *paths, size_t count,
                            const struct rab_plan_options *options, struct rab_plan *out,
                            struct rab_warnings *notes, struct rab_error *err);
 RAB_API void rab_plan_clear(struct rab_plan *plan);
+/*
+ * How short the idle travel could be at best: no order of the same paths from the same home is shorter,
+ * as long as each is followed from one end to the other (Held and Karp; takes up to a second or so).
+ * Err: MEMORY.
+ */
+RAB_API bool rab_plan_bound(const struct rab_plan *plan, struct rab_point home, double *bound,
+                            struct rab_error *err);
 
 /* ---- blades that trail ----------------------------------------------------------------- */
 

@@ -96,6 +96,7 @@ struct arguments {
     const char *source; /* the drawing that was read, NULL for none: warnings are about it */
     struct rab_warnings warnings;
     struct prepared prepared;
+    bool reports; /* a report is written, which tells more than what is printed */
     /* What a job says of the machine, where the options say nothing. */
     struct {
         double kerf, reach_width, reach_height;

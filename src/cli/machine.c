@@ -178,8 +178,16 @@ static bool plan_sheet(struct arguments *arguments, const struct rab_sheet *shee
         if (!rab_sheet_add(planned, plan.paths[i].operation, plan.paths[i].piece,
                            &plan.paths[i].outline, err))
             goto done;
-    *facts = (struct planned){plan.length, plan.idle,  plan.idle_bound, plan.shared_length,
-                              plan.shared, plan.count, plan.tabs};
+    *facts = (struct planned){.length = plan.length,
+                              .idle = plan.idle,
+                              .shared_length = plan.shared_length,
+                              .shared = plan.shared,
+                              .paths = plan.count,
+                              .tabs = plan.tabs};
+    /* only the report tells of it */
+    if (arguments->reports &&
+        !rab_plan_bound(&plan, options->home, &facts->idle_bound, err))
+        goto done;
     ok = !option_given(arguments, "scale-check") || add_scale_check(planned, err);
 done:
     rab_plan_clear(&plan);
@@ -382,6 +390,7 @@ bool prepare_sheets(struct arguments *arguments, const struct rab_sheet *sheets,
 
     if (!paths)
         return rab_fail_memory(err);
+    arguments->reports = option_given(arguments, "report");
     for (size_t i = 0; i < arguments->count; i++) {
         const struct given *given = &arguments->given[i];
         if (given->option == &option_output && path_ending(given->value) != ENDING_PNG)

@@ -18,13 +18,21 @@ struct tree {
     unsigned char *in;
 };
 
+static double apart2(struct rab_point a, struct rab_point b)
+{
+    const double x = a.x - b.x, y = a.y - b.y;
+
+    return x * x + y * y;
+}
+
+/* Between the nearest ends; closed lines have only one. */
 static double between(const struct leg_ends *p, const struct leg_ends *q)
 {
-    const double a =
-        fmin(hypot(p->a.x - q->a.x, p->a.y - q->a.y), hypot(p->b.x - q->b.x, p->b.y - q->b.y));
-    const double b =
-        fmin(hypot(p->a.x - q->b.x, p->a.y - q->b.y), hypot(p->b.x - q->a.x, p->b.y - q->a.y));
-    return fmin(a, b);
+    double least = apart2(p->a, q->a);
+
+    if (p->a.x != p->b.x || p->a.y != p->b.y || q->a.x != q->b.x || q->a.y != q->b.y)
+        least = fmin(fmin(least, apart2(p->b, q->b)), fmin(apart2(p->a, q->b), apart2(p->b, q->a)));
+    return sqrt(least);
 }
 
 /* Prim's algorithm on the full graph; the tree's cost under the weights. Fills degrees. */

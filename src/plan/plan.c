@@ -94,22 +94,31 @@ static bool add_paths(struct line_list *lines, const size_t *starts, double over
     return true;
 }
 
-static bool measure(struct rab_plan *plan, struct rab_point home, struct rab_error *err)
+static void measure(struct rab_plan *plan, struct rab_point home)
+{
+    struct rab_point at = home;
+
+    for (size_t i = 0; i < plan->count; i++) {
+        const struct rab_outline *outline = &plan->paths[i].outline;
+        const struct rab_point start = first_point(outline);
+        plan->idle += hypot(start.x - at.x, start.y - at.y);
+        plan->length += rab_outline_perimeter(outline);
+        at = last_point(outline);
+    }
+}
+
+bool rab_plan_bound(const struct rab_plan *plan, struct rab_point home, double *bound,
+                    struct rab_error *err)
 {
     struct leg_ends *legs = calloc(plan->count + 1, sizeof *legs);
-    struct rab_point at = home;
     bool ok;
 
     if (!legs)
         return rab_fail_memory(err);
-    for (size_t i = 0; i < plan->count; i++) {
-        const struct rab_outline *outline = &plan->paths[i].outline;
-        legs[i] = (struct leg_ends){first_point(outline), last_point(outline)};
-        plan->idle += hypot(legs[i].a.x - at.x, legs[i].a.y - at.y);
-        plan->length += rab_outline_perimeter(outline);
-        at = legs[i].b;
-    }
-    ok = bound_find(home, legs, plan->count, &plan->idle_bound, err);
+    for (size_t i = 0; i < plan->count; i++)
+        legs[i] = (struct leg_ends){first_point(&plan->paths[i].outline),
+                                    last_point(&plan->paths[i].outline)};
+    ok = bound_find(home, legs, plan->count, bound, err);
     free(legs);
     return ok;
 }
@@ -142,8 +151,7 @@ bool rab_plan_make(const struct rab_path *paths, size_t count,
         free(starts);
         starts = NULL;
     }
-    if (!measure(&made, options->home, err))
-        goto done;
+    measure(&made, options->home);
     *out = made;
     made = (struct rab_plan){0};
     ok = true;

@@ -10,8 +10,9 @@ enum {
     NEIGHBOURS = 8,
     CHAIN = 3,         /* stops that are moved together */
     KICKS_A_STOP = 40, /* tries to leave a local optimum... */
-    KICKS = 40000,     /* ... and so many at most: a second or two */
-    KICK_REACH = 50,   /* positions within which a kick stays */
+    KICKS_ALL =
+        10000000,    /* ... in all, times the stops: the more there are, the less a kick gains */
+    KICK_REACH = 50, /* positions within which a kick stays */
 };
 /* Less than this is no improvement: it would go round in circles on rounding. */
 static const double least_gain = 1e-9;
@@ -579,7 +580,7 @@ bool route_find(const struct stop *stops, size_t count, struct rab_point from,
         improve_way(&t, t.order[i]);
     wake_all(&t);
     settle(&t);
-    for (size_t n = 0; count >= 4 && n < count * KICKS_A_STOP && n < KICKS; n++)
+    for (size_t n = 0; count >= 4 && n < count * KICKS_A_STOP && n < KICKS_ALL / count; n++)
         kick(&t);
     if (t.overflown) {
         rab_fail_memory(err);

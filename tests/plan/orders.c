@@ -53,7 +53,9 @@ Test(orders, rules_hold_on_random_sheets)
 
         cr_assert(places != NULL && plan.count == sheet.count);
         cr_expect(epsilon_eq(dbl, plan.length, whole_length(&sheet), 1e-6));
-        cr_expect(plan.shared == 0 && plan.idle >= plan.idle_bound - 1e-6);
+        double bound = 0;
+        cr_assert(rab_plan_bound(&plan, options.home, &bound, NULL));
+        cr_expect(plan.shared == 0 && plan.idle >= bound - 1e-6);
         for (size_t i = 0; i < sheet.count; i++)
             places[i] = place_of(&plan, &sheet.paths[i]);
         for (size_t i = 0; i < sheet.count; i++) {

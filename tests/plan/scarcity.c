@@ -21,7 +21,9 @@ Test(scarcity, plan, .timeout = 100)
 
         cr_assert(granted < 100000);
         scarce_begin(granted);
-        const bool ok = rab_plan_make(sheet.paths, sheet.count, &options, &plan, NULL, &err);
+        double bound;
+        const bool ok = rab_plan_make(sheet.paths, sheet.count, &options, &plan, NULL, &err) &&
+                        rab_plan_bound(&plan, options.home, &bound, &err);
         rab_plan_clear(&plan);
         const bool refused = scarce_end();
         cr_assert(scarce_held() == 0, "%ld allocations are left after %zu", scarce_held(), granted);
