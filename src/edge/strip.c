@@ -158,13 +158,15 @@ static void settle(struct edging *side, double level, bool lower)
         rab_outline_move(&side->chain.line, 0, level);
 }
 
-/* How far below the valleys a side needs paper. */
+/* How far below the valleys a side needs paper: for its holes, its slits, what is drawn on it. */
 static double depth_below(const struct edging *side)
 {
     double low = fmin(0, rab_outline_box(&side->chain.line).y0);
 
     for (size_t i = 0; i < side->holes.count; i++)
         low = fmin(low, rab_outline_box(&side->holes.items[i].outline).y0);
+    for (size_t i = 0; i < side->paths.count; i++)
+        low = fmin(low, rab_outline_box(&side->paths.items[i].outline).y0);
     return -low;
 }
 
@@ -173,11 +175,15 @@ static bool check_width(const struct rab_strip_options *o, double depth, double 
 {
     const double sides = o->sides == RAB_SIDES_ONE ? 1 : 2;
     const double least = sides * (depth + below) + least_web;
+    const double sixteenth = rab_mm_from(1.0 / 16, RAB_UNIT_IN);
     struct rab_text text = {0};
 
     if (o->width >= least - 1e-9)
         return true;
-    rab_text_length(&text, ceil(least * 100 - 1e-6) / 100, false, 16);
+    /* Both rounded up, so that either will do. */
+    rab_text_fixed(&text, ceil(least * 100 - 1e-6) / 100, 2);
+    rab_text_add(&text, " mm, or ");
+    rab_text_length(&text, ceil(least / sixteenth - 1e-6) * sixteenth, true, 16);
     if (rab_text_ok(&text, err))
         rab_fail(err, RAB_FAULT_GEOMETRY,
                  "the strip is too narrow for this edge; give a width of at least %s, or a smaller "

@@ -229,16 +229,16 @@ Test(edge_strips, too_narrow, .init = set_up, .fini = tear_down)
     struct rab_strip_options options = {.length = 120, .width = 9.9, .sides = RAB_SIDES_BOTH};
     struct rab_error err = no_strip(&motifs, "eyes", 12, 3, &options);
 
-    /* Depth 3, the hole reaches 4.5 below the valleys, 1 mm stays: 2 * 7.5 + 1. */
+    /* Depth 3, the line lies 6 below the valleys, 1 mm stays: 2 * 9 + 1. */
     cr_expect(err.fault == RAB_FAULT_GEOMETRY);
-    cr_expect(strstr(err.text, "at least 16 mm"), "%s", err.text);
-    options.width = 16;
+    cr_expect(strstr(err.text, "at least 19 mm"), "%s", err.text);
+    options.width = 19;
     struct rab_edge edge = strip_of(&motifs, "eyes", 12, 3, &options);
     rab_edge_clear(&edge);
     options.sides = RAB_SIDES_ONE;
-    options.width = 8.4;
+    options.width = 9.9;
     err = no_strip(&motifs, "eyes", 12, 3, &options);
-    cr_expect(strstr(err.text, "at least 8.5 mm"), "%s", err.text);
+    cr_expect(strstr(err.text, "at least 10 mm"), "%s", err.text);
 }
 
 Test(edge_strips, refused, .init = set_up, .fini = tear_down)
