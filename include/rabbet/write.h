@@ -171,6 +171,118 @@ RAB_API void rab_picture_clear(struct rab_picture *picture);
 RAB_API bool rab_picture_png(const struct rab_picture *picture, double dpi, struct rab_text *out,
                              struct rab_error *err);
 
+/* ---- words in a block ------------------------------------------------------------------- */
+
+/*
+ * Journaling: words set in lines on a rectangle of paper. UTF-8, no markup; line ends divide
+ * paragraphs. Start from {0}; text and font are borrowed.
+ *
+ * A margin of 3/16 in (an eighth of the shorter side where that is less) stays free all round; strips
+ * have it at their ends. Strips take the lines as given, where there are several, else the words
+ * are broken into lines as anywhere. Size is the em in mm (1 pt is 25.4/72 mm).
+ */
+enum { RAB_WORDS_LONGEST = 10000 }; /* bytes */
+#define RAB_WORDS_WIDEST 2000.0     /* mm, of a block */
+struct rab_words {
+    const char *text;     /* NULL or "" only where it is ruled: lines to write on */
+    const char *font;     /* family; NULL: a serif */
+    double width, height; /* of the block */
+    double size;          /* 0: as large as fits, in quarters of a point from 4 points */
+    int align;            /* -1 from the side where reading begins, 0 centred, 1 the other */
+    double strips;        /* the block is cut into strips so high, a line each; 0: no */
+    double ruled;         /* lines so far apart from the top, the words stand on them; 0: none */
+    uint32_t ink;         /* 0xRRGGBB */
+};
+/* One line as set, in mm from the block's lower left corner, y up. */
+struct rab_words_line {
+    double x0, x1, y;     /* ends of the words, and the base line that they stand on */
+    struct rab_box strip; /* to be cut, when there are strips */
+};
+struct rab_words_set {
+    double size;                  /* of the letters */
+    struct rab_words_line *lines; /* strips: spread evenly over the block, first to last */
+    size_t count;
+    size_t unknown;  /* characters for which no font here has a shape */
+    bool other_font; /* the font asked for is not installed; another one stands in */
+};
+/*
+ * Set the words and see how they fit.
+ *
+ * Err: INPUT when there are no words, a measure is out of range; GEOMETRY with both measures when
+ * the words do not fit; MEMORY. The caller clears `out`.
+ */
+RAB_API bool rab_words_set(const struct rab_words *words, struct rab_words_set *out,
+                           struct rab_error *err);
+RAB_API void rab_words_set_clear(struct rab_words_set *set);
+/*
+ * The block for a printer, at true size: a page 10 mm larger all round, the block's edge (that of
+ * each strip) as a hairline to cut along, beneath it the title and a check line. The PDF holds its
+ * fonts. dpi: 20 to 1200, 0 for 300. Err: as rab_words_set.
+ */
+RAB_API bool rab_words_pdf(const struct rab_words *words, const char *title, struct rab_text *out,
+                           struct rab_error *err);
+RAB_API bool rab_words_png(const struct rab_words *words, const char *title, double dpi,
+                           struct rab_text *out, struct rab_error *err);
+
+/* Dark or light ink, whichever is read better on a paper (WCAG 2.1, contrast ratio). */
+RAB_API uint32_t rab_paper_ink(uint32_t paper);
+
+/* ---- pages as they will look ------------------------------------------------------------ */
+
+/*
+ * An album page with everything on it, in mm from its lower left corner, the lowest first; no words
+ * around it. What reaches beyond the page is cut off. What is added is copied. Start from {0} with
+ * size, colour and dpi, clear with rab_view_clear.
+ *
+ * `height` of a thing: layers of foam beneath it, 0 to 20. Its shadow grows with it.
+ */
+#define RAB_VIEW_WIDEST 2000.0 /* mm */
+struct rab_view {
+    double width, height;
+    double dpi;      /* 20 to 1200, 0 for 150. Set it first: photos are reduced to it. */
+    uint32_t colour; /* of the page, 0xRRGGBB */
+    struct rab_view_item *items;
+    size_t count, capacity;
+};
+RAB_API bool rab_view_paper(struct rab_view *view, const struct rab_region *region, uint32_t colour,
+                            double height, struct rab_error *err);
+/* A crease, a pen's line and the like on the paper added last. */
+RAB_API bool rab_view_line(struct rab_view *view, const struct rab_outline *outline,
+                           enum rab_operation operation, struct rab_error *err);
+/* A photo that nobody has given: an area with its name in it, or a diagonal (NULL). */
+RAB_API bool rab_view_photo(struct rab_view *view, const struct rab_region *region, uint32_t colour,
+                            const char *name, double height, struct rab_error *err);
+/*
+ * A photo: `print` is the whole print, which the picture covers (what is too long is cut off evenly
+ * on both sides), `region` what is left of it after trimming.
+ *
+ * bytes  a PNG or JPEG file, which is shown the way up that it says (Exif orientation). Colour
+ *        profiles are not followed; what is transparent is white. At most 200 million dots; a PNG
+ *        that is interlaced 16 million. Memory: a few rows and what is shown (progressive JPEG: up
+ *        to 256 MB).
+ * Err    INPUT when it is none, damaged, too large, or in the inks of a press (CMYK); MEMORY.
+ */
+RAB_API bool rab_view_image(struct rab_view *view, const struct rab_region *region,
+                            struct rab_box print, const void *bytes, size_t length, double height,
+                            struct rab_error *err);
+/* Size in dots of a PNG or JPEG file, the way up that it is shown. Only its head is read. */
+RAB_API bool rab_image_size(const void *bytes, size_t length, int *width, int *height,
+                            struct rab_error *err);
+/* A block of words whose lower left corner is at `place`; the paper is added before. */
+RAB_API bool rab_view_words(struct rab_view *view, const struct rab_words *words,
+                            struct rab_point place, struct rab_error *err);
+RAB_API void rab_view_clear(struct rab_view *view);
+
+/*
+ * One page, or two as they open in the album with the fold between them, as a PNG at true size
+ * without any rim. Two pages need the same dpi.
+ *
+ * Err: INPUT when a number is out of range or not finite, or the picture would hold more than 100
+ * million dots; GEOMETRY when words do not fit; MEMORY.
+ */
+RAB_API bool rab_view_png(const struct rab_view *pages, size_t count, struct rab_text *out,
+                          struct rab_error *err);
+
 /* ---- JSON ------------------------------------------------------------------------------ */
 
 /*

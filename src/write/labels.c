@@ -1,4 +1,5 @@
 #include "page.h"
+#include "paint.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -185,10 +186,10 @@ void labels_ring(const struct page *page, cairo_t *cr, double x, double y)
     cairo_new_path(cr);
     cairo_arc(cr, x, y, ring_radius * page->em, 0, 2 * RAB_PI);
     cairo_set_dash(cr, NULL, 0, 0);
-    page_colour(cr, 0xFFFFFF, 0.85);
+    paint_colour(cr, 0xFFFFFF, 0.85);
     cairo_set_line_width(cr, 0.26 * page->em);
     cairo_stroke_preserve(cr);
-    page_colour(cr, PAGE_TROUBLE, 1);
+    paint_colour(cr, PAGE_TROUBLE, 1);
     cairo_set_line_width(cr, 0.13 * page->em);
     cairo_stroke(cr);
 }
@@ -204,9 +205,9 @@ static void draw_tag(struct page *page, cairo_t *cr, const struct page_label *la
     cairo_arc(cr, box.x0 + radius, box.y1 - radius, radius, RAB_PI / 2, RAB_PI);
     cairo_arc(cr, box.x0 + radius, box.y0 + radius, radius, RAB_PI, 3 * RAB_PI / 2);
     cairo_close_path(cr);
-    page_colour(cr, 0xFFFFFF, 0.9);
+    paint_colour(cr, 0xFFFFFF, 0.9);
     cairo_fill_preserve(cr);
-    page_colour(cr, PAGE_TROUBLE, 0.6);
+    paint_colour(cr, PAGE_TROUBLE, 0.6);
     cairo_set_line_width(cr, fmax(0.05 * page->em, 0.6 / page->scale));
     cairo_stroke(cr);
     words_centre(&page->words, label->item->words,

@@ -1,7 +1,7 @@
 #include "page.h"
 
+#include "paint.h"
 #include "style.h"
-#include "track.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -15,7 +15,7 @@ static const double swatch_width = 2.4, swatch_height = 1.1, swatch_gap = 0.6, e
 /* A page is at least so many em wide within its rim, for the legend's and the notes' sake. */
 static const double least_width = 32;
 static const double farthest = 1e6;
-static const double usual_dots = 2400, most_dots = 16000, most_area = 1e8;
+static const double usual_dots = 2400;
 
 enum { ENTRY_COLOURS = 4 };
 
@@ -25,12 +25,6 @@ struct page_entry {
     int colour_count;
     double x, y, width; /* left end, middle line, width of the words */
 };
-
-void page_colour(cairo_t *cr, uint32_t colour, double alpha)
-{
-    cairo_set_source_rgba(cr, (colour >> 16 & 0xFF) / 255.0, (colour >> 8 & 0xFF) / 255.0,
-                          (colour & 0xFF) / 255.0, alpha);
-}
 
 /* ---- planning -------------------------------------------------------------------------- */
 
@@ -67,25 +61,20 @@ static bool find_view(const struct rab_picture *picture, struct rab_box *view,
     return true;
 }
 
-/* Dots in a mm, such that a metre holds a whole number of them: a PNG states its scale so. */
 static bool choose_scale(double dpi, double longest, double *scale, struct rab_error *err)
 {
     static const double usual[] = {300, 200, 150, 120, 100, 75, 60, 50, 40, 30, 20};
 
-    if (dpi != 0) {
-        if (!(dpi >= 20 && dpi <= 1200))
-            return rab_fail(err, RAB_FAULT_INPUT,
-                            "the picture's dots per inch are out of range; give 20 to 1200");
-    } else {
-        dpi = usual_dots * 25.4 / longest;
-        for (size_t i = 0; i < sizeof usual / sizeof *usual; i++) {
-            if (usual[i] <= dpi) {
-                dpi = usual[i];
-                break;
-            }
+    if (dpi != 0)
+        return paint_chosen_scale(dpi, dpi, scale, err);
+    dpi = usual_dots * 25.4 / longest;
+    for (size_t i = 0; i < sizeof usual / sizeof *usual; i++) {
+        if (usual[i] <= dpi) {
+            dpi = usual[i];
+            break;
         }
     }
-    *scale = fmax(1, round(dpi / 0.0254)) / 1000;
+    *scale = paint_scale(dpi);
     return true;
 }
 
@@ -175,11 +164,8 @@ bool page_plan(const struct rab_picture *picture, double dpi, struct page *page,
     made.height += footer_height(&made, 0.4 * made.em);
 
     page_dots(&made, &across, &down);
-    if (across > most_dots || down > most_dots || (double)across * down > most_area) {
-        rab_fail(err, RAB_FAULT_INPUT,
-                 "the picture would be %d x %d dots; give fewer dots per inch", across, down);
+    if (!paint_size_allowed(across, down, err))
         goto failed;
-    }
     *page = made;
     return true;
 failed:
@@ -203,58 +189,11 @@ void page_dots(const struct page *page, int *across, int *down)
 
 /* ---- drawing --------------------------------------------------------------------------- */
 
-/* Add an outline to cairo's path. Cairo has cubic curves only, so that is what it gets. */
-static bool trace(const struct page *page, cairo_t *cr, const struct rab_outline *outline,
+static bool trace(const struct page *page, cairo_t *cr, const struct rab_picture_item *item,
                   struct track *track, struct rab_error *err)
 {
-    const struct track_rule rule = {.scale = 1,
-                                    .down = true,
-                                    .height = page->view.y1,
-                                    .curves = RAB_CURVES_BEZIERS,
-                                    .tolerance = fmax(1e-4, 0.05 / page->scale),
-                                    .quarters = true};
-
-    if (!track_make(outline, &rule, track, err))
-        return false;
-    for (size_t i = 0; i < track->count; i++) {
-        const struct rab_vertex from = track->vertices[i];
-        const struct rab_vertex end = track->vertices[(i + 1) % track->count];
-
-        if (i == 0)
-            cairo_move_to(cr, from.x, from.y);
-        if (i + 1 == track->count && track->open)
-            break;
-        if (from.bulge == 0) {
-            cairo_line_to(cr, end.x, end.y);
-        } else {
-            struct rab_point first, second;
-            track_handles(from, end, &first, &second);
-            cairo_curve_to(cr, first.x, first.y, second.x, second.y, end.x, end.y);
-        }
-    }
-    if (!track->open && track->count > 0)
-        cairo_close_path(cr);
-    return true;
-}
-
-static bool trace_all(const struct page *page, cairo_t *cr, const struct rab_picture_item *item,
-                      struct track *track, struct rab_error *err)
-{
     cairo_new_path(cr);
-    for (size_t i = 0; i < item->count; i++)
-        if (!trace(page, cr, &item->outlines[i], track, err))
-            return false;
-    return true;
-}
-
-/* The colour of a paper's edge: a darker shade of it. */
-static uint32_t shade(uint32_t colour)
-{
-    uint32_t darker = 0;
-
-    for (int shift = 0; shift <= 16; shift += 8)
-        darker |= (uint32_t)((colour >> shift & 0xFF) * 7 / 10) << shift;
-    return darker;
+    return paint_outlines(cr, item->outlines, item->count, page->view.y1, page->scale, track, err);
 }
 
 static bool draw_paper(const struct page *page, cairo_t *cr, const struct rab_picture_item *item,
@@ -267,19 +206,19 @@ static bool draw_paper(const struct page *page, cairo_t *cr, const struct rab_pi
     for (int i = LAYERS; i >= 1; i--) {
         cairo_save(cr);
         cairo_translate(cr, 0.6 * step * i, step * i);
-        if (!trace_all(page, cr, item, track, err)) {
+        if (!trace(page, cr, item, track, err)) {
             cairo_restore(cr);
             return false;
         }
-        page_colour(cr, 0x000000, 0.05);
+        paint_colour(cr, 0x000000, 0.05);
         cairo_fill(cr);
         cairo_restore(cr);
     }
-    if (!trace_all(page, cr, item, track, err))
+    if (!trace(page, cr, item, track, err))
         return false;
-    page_colour(cr, item->colour, 1);
+    paint_colour(cr, item->colour, 1);
     cairo_fill_preserve(cr);
-    page_colour(cr, shade(item->colour), 1);
+    paint_colour(cr, paint_shade(item->colour), 1);
     cairo_set_dash(cr, NULL, 0, 0);
     cairo_set_line_width(cr, fmax(0.035 * page->em, 0.6 / page->scale));
     cairo_stroke(cr);
@@ -302,7 +241,7 @@ static void set_line(const struct page *page, cairo_t *cr, const struct line_sty
     for (int i = 0; i < style->dash_count; i++)
         dashes[i] = style->dashes[i] * growth * share;
     cairo_set_dash(cr, dashes, style->dash_count, 0);
-    page_colour(cr, style->colour, 1);
+    paint_colour(cr, style->colour, 1);
     cairo_set_line_width(cr, fmax(style->width * growth, 0.8 / page->scale));
 }
 
@@ -320,7 +259,7 @@ static bool draw_items(const struct page *page, cairo_t *cr, struct rab_error *e
         if (item->kind == PICTURE_PAPER) {
             ok = draw_paper(page, cr, item, &track, err);
         } else if (item->kind == PICTURE_LINE) {
-            ok = trace_all(page, cr, item, &track, err);
+            ok = trace(page, cr, item, &track, err);
             set_line(page, cr, style_of_line(item->line), 0);
             cairo_stroke(cr);
         }
@@ -340,11 +279,11 @@ static void draw_swatch(const struct page *page, cairo_t *cr, const struct page_
         const double part = width / entry->colour_count;
         for (int i = 0; i < entry->colour_count; i++) {
             cairo_rectangle(cr, entry->x + i * part, top, part, height);
-            page_colour(cr, entry->colours[i], 1);
+            paint_colour(cr, entry->colours[i], 1);
             cairo_fill(cr);
         }
         cairo_rectangle(cr, entry->x, top, width, height);
-        page_colour(cr, shade(entry->colours[0]), 1);
+        paint_colour(cr, paint_shade(entry->colours[0]), 1);
         cairo_set_dash(cr, NULL, 0, 0);
         cairo_set_line_width(cr, fmax(0.035 * em, 0.6 / page->scale));
         cairo_stroke(cr);
@@ -400,7 +339,7 @@ static void draw_bar(const struct page *page, cairo_t *cr, double y, double leng
     cairo_line_to(cr, page->left + length, y);
     cairo_set_dash(cr, NULL, 0, 0);
     cairo_set_line_cap(cr, CAIRO_LINE_CAP_SQUARE);
-    page_colour(cr, PAGE_INK, 1);
+    paint_colour(cr, PAGE_INK, 1);
     cairo_set_line_width(cr, fmax(0.06 * em, 1 / page->scale));
     cairo_stroke(cr);
     cairo_set_line_cap(cr, CAIRO_LINE_CAP_BUTT);
@@ -473,7 +412,7 @@ bool page_draw(struct page *page, cairo_t *cr, struct rab_error *err)
     double y = page->height - footer_height(page, 0);
 
     page->words.cr = cr;
-    page_colour(cr, 0xFFFFFF, 1);
+    paint_colour(cr, 0xFFFFFF, 1);
     cairo_paint(cr);
     if (!draw_items(page, cr, err) || !draw_head(page, err))
         return false;

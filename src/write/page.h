@@ -41,6 +41,4 @@ bool labels_plan(struct page *page, struct rab_error *err);
 void labels_draw(struct page *page, cairo_t *cr);
 void labels_ring(const struct page *page, cairo_t *cr, double x, double y);
 
-void page_colour(cairo_t *cr, uint32_t colour, double alpha);
-
 #endif

@@ -1,5 +1,7 @@
 #include "words.h"
 
+#include "paint.h"
+
 #include <pango/pangocairo.h>
 
 bool words_open(struct words *words, cairo_t *cr, double scale, struct rab_error *err)
@@ -8,7 +10,8 @@ bool words_open(struct words *words, cairo_t *cr, double scale, struct rab_error
     bool ok;
 
     /* A font map of our own: the default one is shared by the whole program. */
-    *words = (struct words){.cr = cr, .scale = scale, .fonts = pango_cairo_font_map_new()};
+    *words =
+        (struct words){.cr = cr, .scale = scale, .fonts = pango_cairo_font_map_new(), .opacity = 1};
     pango_cairo_font_map_set_resolution(PANGO_CAIRO_FONT_MAP(words->fonts), 72);
     words->context = pango_font_map_create_context(words->fonts);
     words->layout = pango_layout_new(words->context);
@@ -77,8 +80,7 @@ static void show(struct words *words, uint32_t colour, double x, double y)
     cairo_save(words->cr);
     cairo_translate(words->cr, x, y);
     cairo_scale(words->cr, 1 / words->scale, 1 / words->scale);
-    cairo_set_source_rgb(words->cr, (colour >> 16 & 0xFF) / 255.0, (colour >> 8 & 0xFF) / 255.0,
-                         (colour & 0xFF) / 255.0);
+    paint_colour(words->cr, colour, words->opacity);
     pango_cairo_show_layout(words->cr, words->layout);
     cairo_restore(words->cr);
 }

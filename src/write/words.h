@@ -13,6 +13,7 @@ struct words {
     PangoFontMap *fonts;
     PangoContext *context;
     PangoLayout *layout;
+    double opacity; /* 1 unless changed */
 };
 
 struct words_look {

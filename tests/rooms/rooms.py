@@ -33,7 +33,8 @@ LIBRARIES = {
     "pango": ["write", "guide"],
     "png.h": ["read", "write"],
     "zlib.h": ["read", "write"],
-    "jpeglib.h": ["read"],
+    "jpeglib.h": ["read", "write"],
+    "jerror.h": ["read", "write"],
 }
 INCLUDE = re.compile(r'^\s*#\s*include\s*([<"])([^>"]+)[>"]', re.M)
 
