@@ -97,7 +97,10 @@ double arc_side(const struct arc *arc, struct rab_point point)
     const double f = arc->k * point_dot(u, u) / 2 - point_cross(arc->ta, u);
     if (arc->k == 0)
         return f;
-    return 2 * f / (1 + sqrt(fmax(0, 1 + 2 * arc->k * f)));
+    /* The distance from the centre over the radius: 1 + 2kF is its square, but near the centre all
+     * digits of that are lost. */
+    const double along = arc->k * point_dot(arc->ta, u), up = 1 - arc->k * point_cross(arc->ta, u);
+    return 2 * f / (1 + sqrt(along * along + up * up));
 }
 
 double arc_share(const struct arc *arc, struct rab_point point)

@@ -353,6 +353,30 @@ Test(outline_distance, between_circles)
     }
 }
 
+/* By definition: everything on a circle is as far from its centre; also from a point that is nearly
+ * there. */
+Test(outline_distance, from_the_centre)
+{
+    for (double r = 0.5; r < 1000; r *= 3) {
+        struct rab_error err = {0};
+        struct rab_outline arc = {.open = true};
+        for (int turned = 0; turned < 8; turned++) {
+            const double a = turned * 0.7, b = a + 1.5;
+            arc.count = 0;
+            cr_assert(rab_outline_add(&arc, 300 + r * cos(a), 40 + r * sin(a), tan(1.5 / 4), &err));
+            cr_assert(rab_outline_add(&arc, 300 + r * cos(b), 40 + r * sin(b), 0, &err));
+            const double there = rab_outline_distance(&arc, (struct rab_point){300, 40}, NULL);
+            cr_expect(fabs(there - r) < 1e-12 * (300 + r), "%.17g of %g", there, r);
+            /* Towards the middle of the arc. */
+            const double off = 1e-5 * r;
+            const struct rab_point near = {300 + off * cos(a + 0.75), 40 + off * sin(a + 0.75)};
+            const double nearly = rab_outline_distance(&arc, near, NULL);
+            cr_expect(fabs(nearly - (r - off)) < 1e-12 * (300 + r), "%.17g of %g", nearly, r - off);
+        }
+        rab_outline_clear(&arc);
+    }
+}
+
 Test(outline_distance, what_is_empty_is_far)
 {
     struct rab_error err = {0};
