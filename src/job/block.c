@@ -147,25 +147,51 @@ static bool find_border(struct resolving *r, const struct rab_item *item, double
     return ok;
 }
 
-/* The outer proportion of each photo, mats included, at its present size. */
-static bool correct_row(struct resolving *r, struct block *block, size_t k, double *change)
+/* How wide the mats of a row's photos are at their present sizes. */
+static bool find_borders(struct resolving *r, struct block *block, size_t k)
 {
     const struct rab_item *row = &block->item->items[k];
 
     for (size_t i = 0; i < row->item_count; i++) {
         const struct rab_item *item = &row->items[i];
-        struct rab_cell *cell = &block->rows[k].cells[i];
+        const struct rab_cell *cell = &block->rows[k].cells[i];
         struct border *border = &block->borders[k][i];
-        if (!is_solved(item) || item->mat_count == 0)
-            continue;
         const double height = fmax(cell->height - border->height, cell->height / 100);
-        if (!find_border(r, item, height * item->proportion, height, border))
+        if (is_solved(item) && item->mat_count > 0 &&
+            !find_border(r, item, height * item->proportion, height, border))
             return false;
-        const double outer = fmax(cell->height, border->height + cell->height / 100);
-        const double proportion =
-            ((outer - border->height) * item->proportion + border->width) / outer;
-        *change = fmax(*change, fabs(proportion - cell->proportion));
-        cell->proportion = proportion;
+    }
+    return true;
+}
+
+/* With mats b wide, photos of proportions p and one outer height H fill what they filled:
+ * sum of p (H - b) + b. That gives H, and the outer proportion of each. */
+static bool correct_row(struct resolving *r, struct block *block, size_t k, double *change)
+{
+    const struct rab_item *row = &block->item->items[k];
+    double filled = 0, shares = 0;
+
+    if (!find_borders(r, block, k))
+        return false;
+    for (size_t i = 0; i < row->item_count; i++) {
+        const double share = row->items[i].proportion;
+        const struct border *border = &block->borders[k][i];
+        if (!is_solved(&row->items[i]))
+            continue;
+        filled += block->rows[k].cells[i].width - border->width + share * border->height;
+        shares += share;
+    }
+    for (size_t i = 0; i < row->item_count && shares > 0; i++) {
+        const double share = row->items[i].proportion;
+        const struct border *border = &block->borders[k][i];
+        struct rab_cell *cell = &block->rows[k].cells[i];
+        if (!is_solved(&row->items[i]))
+            continue;
+        /* Mats that leave no photo are told when it is made. */
+        const double height = fmax(filled / shares, border->height + settled);
+        const double outer = (share * (height - border->height) + border->width) / height;
+        *change = fmax(*change, fabs(outer - cell->proportion));
+        cell->proportion = outer;
     }
     return true;
 }
@@ -181,7 +207,8 @@ static bool solve(struct resolving *r, struct block *block)
 
     for (int round = 0; round < MOST_ROUNDS && ok; round++) {
         double change = 0;
-        if (!rab_grid_solve(block->rows, rows, block->width, block->height, gutter, inches, NULL,
+        /* Whether the rows are too high shows when their mats are counted. */
+        if (!rab_grid_solve(block->rows, rows, block->width, RESOLVE_LARGEST, gutter, inches, NULL,
                             NULL, NULL))
             break;
         for (size_t k = 0; k < rows && ok; k++)
@@ -215,6 +242,14 @@ static bool make_solved(struct resolving *r, struct block *block)
             struct made *made = &block->made[k][i];
             if (!is_solved(&row->items[i]))
                 continue;
+            if (cell->width <= border->width + settled ||
+                cell->height <= border->height + settled) {
+                block->sound = false;
+                return found_wrong(&r->found, r->err, RAB_FAULT_GEOMETRY, row->items[i].line,
+                                   "the mats leave nothing of the %s in this row; make the "
+                                   "reveals narrower, or put fewer photos into the row",
+                                   item_name(&row->items[i]).text);
+            }
             if (!photo_make(r, &row->items[i], cell->width - border->width,
                             cell->height - border->height, made))
                 return false;

@@ -169,8 +169,7 @@ bool place_inner(struct resolving *r, const struct rab_item *item, bool *sound)
 {
     *sound = !has_place(item);
     return *sound || found_wrong(&r->found, r->err, RAB_FAULT_INPUT, item->line,
-                                 "the place of the %s comes from the row, column or grid that it "
-                                 "stands in; leave it out",
+                                 "the place of the %s comes from what it stands in; leave it out",
                                  item_name(item).text);
 }
 
