@@ -5,6 +5,7 @@
 #include "base.h"
 #include "edge.h"
 #include "frame.h"
+#include "job.h"
 #include "outline.h"
 #include "plan.h"
 #include "read.h"

@@ -39,8 +39,8 @@ struct command {
     bool (*run)(struct arguments *arguments, struct rab_text *said, struct rab_error *err);
 };
 
-extern const struct command back_command, convert_command, inspect_command, edge_command,
-    mat_command, shape_command, shapes_command;
+extern const struct command check_command, make_command, back_command, convert_command,
+    inspect_command, edge_command, mat_command, shape_command, shapes_command;
 extern const struct command *const commands[]; /* the last is NULL */
 
 /* Options that several commands have. */
@@ -50,7 +50,7 @@ extern const struct option option_output, option_report, option_tolerance, optio
 
 extern const struct option option_kerf, option_overcut, option_tabs, option_tab_every,
     option_tab_width, option_perforation, option_reach, option_blade, option_entities,
-    option_scale_check, option_turn;
+    option_scale_check, option_turn, option_outside;
 /* What every command has that writes files for machines. */
 #define MACHINE_OPTIONS                                                                            \
     &option_kerf, &option_overcut, &option_tabs, &option_tab_every, &option_tab_width,             \
@@ -211,6 +211,36 @@ bool hidden_part(const struct rab_region *piece, const struct rab_outline *openi
  * that are not there are absent, a --library that is not there is an error.
  */
 bool open_library(struct arguments *arguments, struct rab_library **library, struct rab_error *err);
+
+/* ---- spreads: spread.c ------------------------------------------------------------------ */
+
+/* A job file, read and worked out. */
+struct spread {
+    struct rab_library *library;
+    struct rab_job job;
+    struct rab_spread made;
+};
+/* Read the operand as a job. Messages speak of it; its frames' drawings lie beside it. */
+bool open_spread(struct arguments *arguments, struct spread *spread, struct rab_error *err);
+void spread_clear(struct spread *spread);
+/* The path of a file that the job names. Err: INPUT when it lies outside of the job's folder and
+ * --outside is not given. */
+bool spread_path(const struct arguments *arguments, const char *path, struct rab_text *whole,
+                 struct rab_error *err);
+/* Kits and spare ones. */
+int copies_of(const struct rab_job *job);
+const char *piece_tool(const struct rab_piece *piece);
+/* Every form of piece, a row each; and the same as keys within the open object. */
+void say_spread(const struct spread *spread, bool in_first, struct rab_text *said);
+void report_spread(struct rab_json *json, const struct spread *spread);
+/* A text item as the words that are set. Borrowed. */
+struct rab_words words_of(const struct rab_item *item, const struct rab_job *job);
+
+/* One more file in a folder (make.c), and the pictures of the pages (pages.c). */
+bool add_output(struct arguments *arguments, const char *folder, const char *name,
+                struct rab_text *bytes, struct rab_error *err);
+bool draw_pages(struct arguments *arguments, const struct spread *spread, const char *folder,
+                struct rab_error *err);
 
 /* ---- figures of shapes and edges: figure.c --------------------------------------------- */
 

@@ -4,8 +4,8 @@
 #include <string.h>
 
 const struct command *const commands[] = {
-    &shapes_command, &shape_command,   &edge_command,    &mat_command,
-    &back_command,   &convert_command, &inspect_command, NULL};
+    &shapes_command,  &shape_command,   &edge_command,  &mat_command,  &back_command,
+    &convert_command, &inspect_command, &check_command, &make_command, NULL};
 
 /* ---- options that several commands have ------------------------------------------------ */
 

@@ -55,7 +55,8 @@ static void say_warnings(const struct arguments *arguments)
         for (size_t j = 0; j < i && before <= ENOUGH; j++)
             before += strcmp(warnings->items[j].code, warning->code) == 0;
         if (before < ENOUGH) {
-            say(arguments, arguments->source, warning->line, "warning: ", warning->text);
+            say(arguments, arguments->source, warning->line,
+                strcmp(warning->code, "error") == 0 ? "" : "warning: ", warning->text);
         } else if (before == ENOUGH) {
             char text[80];
             for (size_t j = i; j < warnings->count; j++)

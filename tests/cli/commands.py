@@ -31,6 +31,8 @@ COMMANDS = {
     "back": "back.md",
     "convert": "convert.md",
     "inspect": "inspect.md",
+    "check": "job.md",
+    "make": "job.md",
 }
 # Shapes that somebody keeps on this computer are not the library's.
 ENVIRONMENT = dict(os.environ, XDG_DATA_HOME="/nowhere", XDG_DATA_DIRS="/nowhere")
@@ -785,6 +787,8 @@ class Documents(Folder):
             folder = tempfile.mkdtemp(dir=self.folder)
             for name in ("frame.svg", "traced.svg"):
                 shutil.copy(LANTERN_WALK, os.path.join(folder, name))
+            shutil.copy(os.path.join(os.path.dirname(LANTERN_WALK), "walk.xml"), folder)
+            os.mkdir(os.path.join(folder, "my-shapes"))
             words = shlex.split(line)
             self.assertEqual(words[0], "rabbet", where)
             ran = subprocess.run(

@@ -1,0 +1,109 @@
+/* The pictures of a job's pages. */
+#include "cli.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const uint32_t neutral = 0xC9CDD1; /* a photo that nobody has given */
+
+struct rab_words words_of(const struct rab_item *item, const struct rab_job *job)
+{
+    return (struct rab_words){.text = item->words,
+                              .font = item->font,
+                              .width = item->width,
+                              .height = item->height,
+                              .size = item->size,
+                              .align = item->align,
+                              .strips = item->strips,
+                              .ruled = item->ruled,
+                              .ink = rab_paper_ink(job->papers[item->paper].colour)};
+}
+
+static bool add_photo(const struct arguments *arguments, struct rab_view *view,
+                      const struct rab_piece *piece, struct rab_error *err)
+{
+    const struct rab_item *item = piece->item;
+    const struct rab_box box = rab_region_box(&piece->region);
+    /* the print before it was trimmed */
+    const struct rab_box print = {box.x0 - item->crop_left, box.y0 - item->crop_bottom,
+                                  box.x1 + item->crop_right, box.y1 + item->crop_top};
+    struct rab_text path = {0}, bytes = {0};
+    bool ok;
+
+    if (!item->image)
+        return rab_view_photo(view, &piece->region, item->colour ? item->colour : neutral,
+                              item->name, piece->height, err);
+    ok = spread_path(arguments, item->image, &path, err) &&
+         rab_file_read(path.data, RAB_READ_LIMIT, &bytes, err) &&
+         rab_view_image(view, &piece->region, print, bytes.data, bytes.length, piece->height, err);
+    rab_text_clear(&path);
+    rab_text_clear(&bytes);
+    return ok;
+}
+
+static bool add_piece(const struct arguments *arguments, const struct rab_job *job,
+                      struct rab_view *view, const struct rab_piece *piece, struct rab_error *err)
+{
+    if (piece->kind == RAB_PIECE_PHOTO)
+        return add_photo(arguments, view, piece, err);
+    if (!rab_view_paper(view, &piece->region, job->papers[piece->paper].colour, piece->height, err))
+        return false;
+    for (size_t i = 0; i < piece->path_count; i++)
+        if (!rab_view_line(view, &piece->paths[i].outline, piece->paths[i].operation, err))
+            return false;
+    if (piece->kind == RAB_PIECE_TEXT && piece->item->strips == 0) {
+        const struct rab_words words = words_of(piece->item, job);
+        const struct rab_box box = rab_region_box(&piece->region);
+        return rab_view_words(view, &words, (struct rab_point){box.x0, box.y0}, err);
+    }
+    return true;
+}
+
+static bool fill_view(const struct arguments *arguments, const struct spread *spread, int side,
+                      struct rab_view *view, struct rab_error *err)
+{
+    const struct rab_page *page = &spread->job.pages[side];
+
+    *view = (struct rab_view){.width = page->width,
+                              .height = page->height,
+                              .colour = spread->job.papers[page->paper].colour};
+    for (size_t i = 0; i < spread->made.count; i++) {
+        const struct rab_piece *piece = &spread->made.pieces[i];
+        if (piece->page == side && !add_piece(arguments, &spread->job, view, piece, err))
+            return false;
+    }
+    return true;
+}
+
+static bool add_picture(struct arguments *arguments, const struct rab_view *views, size_t count,
+                        const char *folder, const char *name, struct rab_error *err)
+{
+    struct rab_text bytes = {0};
+    const bool ok =
+        rab_view_png(views, count, &bytes, err) && add_output(arguments, folder, name, &bytes, err);
+
+    rab_text_clear(&bytes);
+    return ok;
+}
+
+bool draw_pages(struct arguments *arguments, const struct spread *spread, const char *folder,
+                struct rab_error *err)
+{
+    static const char *const names[RAB_PAGES] = {"left.png", "right.png"};
+    struct rab_view views[RAB_PAGES] = {{0}};
+    size_t count = 0;
+    bool ok = false;
+
+    for (int side = 0; side < RAB_PAGES; side++) {
+        if (!spread->job.pages[side].there)
+            continue;
+        if (!fill_view(arguments, spread, side, &views[count++], err) ||
+            !add_picture(arguments, &views[count - 1], 1, folder, names[side], err))
+            goto done;
+    }
+    ok = count < RAB_PAGES || add_picture(arguments, views, count, folder, "spread.png", err);
+done:
+    for (int side = 0; side < RAB_PAGES; side++)
+        rab_view_clear(&views[side]);
+    return ok;
+}

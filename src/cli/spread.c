@@ -1,0 +1,268 @@
+/* What check and make have in common: a job file read and worked out. */
+#include "cli.h"
+
+#include <limits.h>
+#include <stdlib.h>
+#include <string.h>
+
+const struct option option_outside = {
+    "outside", 0, NULL, false,
+    "Let the job name files outside of its own folder, which is refused otherwise."};
+
+/* The folder of a path, with the slash; empty for the folder that one is in. */
+static size_t folder_length(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+
+    return slash ? (size_t)(slash - path) + 1 : 0;
+}
+
+/* Does a path stay below the folder that it begins in? Neither its words nor links may lead out. */
+static bool stays_inside(const char *folder, const char *whole, const char *path)
+{
+    char real_folder[PATH_MAX], real[PATH_MAX];
+
+    if (path[0] == '/')
+        return false;
+    for (const char *at = path; at; at = strchr(at, '/')) {
+        at += *at == '/';
+        if (strncmp(at, "..", 2) == 0 && (at[2] == '/' || at[2] == '\0'))
+            return false;
+    }
+    if (!realpath(*folder ? folder : ".", real_folder) || !realpath(whole, real))
+        return true; /* what is not there leads nowhere */
+    const size_t length = strlen(real_folder);
+    return strncmp(real, real_folder, length) == 0 &&
+           (real[length] == '/' || (length == 1 && real_folder[0] == '/'));
+}
+
+bool spread_path(const struct arguments *arguments, const char *path, struct rab_text *whole,
+                 struct rab_error *err)
+{
+    struct rab_text folder = {0};
+    bool ok;
+
+    rab_text_bytes(&folder, arguments->operand, folder_length(arguments->operand));
+    if (path[0] != '/')
+        rab_text_bytes(whole, arguments->operand, folder_length(arguments->operand));
+    rab_text_add(whole, path);
+    ok = rab_text_ok(whole, err) && rab_text_ok(&folder, err);
+    if (ok && !option_given(arguments, "outside") &&
+        !stays_inside(folder.data ? folder.data : "", whole->data, path))
+        ok = rab_fail(err, RAB_FAULT_INPUT,
+                      "%.120s is outside of the job's folder; put it beside the job, or give "
+                      "--outside",
+                      path);
+    rab_text_clear(&folder);
+    return ok;
+}
+
+/* The drawing of a frame. */
+static bool read_frame(void *context, const char *path, struct rab_region *out,
+                       struct rab_error *err)
+{
+    struct arguments *arguments = context;
+    struct rab_read_options options = {0};
+    struct rab_text whole = {0}, bytes = {0};
+    struct rab_drawing drawing = {0};
+    struct rab_error fault = {0};
+    bool ok = false;
+
+    if (!spread_path(arguments, path, &whole, err))
+        goto done;
+    if (!rab_file_read(whole.data, RAB_READ_LIMIT, &bytes, err) ||
+        !rab_drawing_read(bytes.data ? bytes.data : "", bytes.length, &options, &drawing, NULL,
+                          &fault) ||
+        !rab_drawing_region(&drawing, RAB_READ_AUTO, -1, out, NULL, NULL, &fault)) {
+        if (fault.line > 0)
+            rab_fail(err, fault.fault, "%.80s:%d: %.140s", path, fault.line, fault.text);
+        else if (fault.fault != RAB_FAULT_NONE)
+            rab_fail(err, fault.fault, "%.80s: %.140s", path, fault.text);
+        goto done;
+    }
+    ok = true;
+done:
+    rab_drawing_clear(&drawing);
+    rab_text_clear(&bytes);
+    rab_text_clear(&whole);
+    return ok;
+}
+
+bool open_spread(struct arguments *arguments, struct spread *spread, struct rab_error *err)
+{
+    struct rab_text bytes = {0};
+    bool ok = false;
+
+    if (!open_library(arguments, &spread->library, err))
+        return false;
+    arguments->place = arguments->source = arguments->operand;
+    if (!rab_file_read(arguments->operand, (size_t)1 << 20, &bytes, err) ||
+        !rab_job_read(bytes.data ? bytes.data : "", bytes.length, &spread->job,
+                      &arguments->warnings, err) ||
+        !rab_job_resolve(&spread->job, spread->library, read_frame, arguments, &spread->made,
+                         &arguments->warnings, err))
+        goto done;
+    arguments->place = NULL;
+    ok = true;
+done:
+    rab_text_clear(&bytes);
+    return ok;
+}
+
+void spread_clear(struct spread *spread)
+{
+    rab_spread_clear(&spread->made);
+    rab_job_clear(&spread->job);
+    rab_library_close(spread->library);
+    *spread = (struct spread){0};
+}
+
+/* ---- counting -------------------------------------------------------------------------- */
+
+/* Rounded up for each piece: half of one is no use. */
+int copies_of(const struct rab_job *job)
+{
+    const double wanted = job->kits * (1 + job->spare);
+    const int whole = (int)wanted;
+
+    return wanted - whole > 1e-9 ? whole + 1 : whole;
+}
+
+const char *piece_tool(const struct rab_piece *piece)
+{
+    switch (piece->tool) {
+    case RAB_TOOL_TRIMMER:
+        return "trimmer";
+    case RAB_TOOL_CUTTER:
+        return "cutter";
+    case RAB_TOOL_HAND:
+    case RAB_TOOL_USUAL:
+        break;
+    }
+    return "hand";
+}
+
+/* ---- the list of pieces ---------------------------------------------------------------- */
+
+static const char *paper_name(const struct spread *spread, const struct rab_piece *piece)
+{
+    return piece->paper < spread->job.paper_count ? spread->job.papers[piece->paper].name : "-";
+}
+
+/* The first piece of a letter speaks for all of them. */
+static bool is_first(const struct rab_spread *made, size_t index)
+{
+    for (size_t i = 0; i < index; i++)
+        if (strcmp(made->pieces[i].letter, made->pieces[index].letter) == 0)
+            return false;
+    return true;
+}
+
+static int count_letter(const struct rab_spread *made, const char *letter)
+{
+    int count = 0;
+
+    for (size_t i = 0; i < made->count; i++)
+        count += strcmp(made->pieces[i].letter, letter) == 0;
+    return count;
+}
+
+static void add_place(struct rab_text *cells, const struct spread *spread,
+                      const struct rab_piece *piece, bool in_first)
+{
+    const struct rab_page *page = &spread->job.pages[piece->page];
+    const struct rab_box box = rab_region_box(&piece->region);
+    const bool from_right = page->width - box.x1 < box.x0,
+               from_top = page->height - box.y1 < box.y0;
+
+    rab_text_format(cells, "%s page, ", piece->page == RAB_LEFT ? "left" : "right");
+    rab_text_length(cells, from_right ? page->width - box.x1 : box.x0, in_first, 16);
+    rab_text_format(cells, " from the %s, ", from_right ? "right" : "left");
+    rab_text_length(cells, from_top ? page->height - box.y1 : box.y0, in_first, 16);
+    rab_text_format(cells, " from the %s", from_top ? "top" : "foot");
+}
+
+void say_spread(const struct spread *spread, bool in_first, struct rab_text *said)
+{
+    const struct rab_spread *made = &spread->made;
+    const int copies = copies_of(&spread->job);
+    struct rab_text cells = {0};
+
+    rab_text_add(&cells, "piece\twhat\tpaper\tcount\twidth x height\ttool\tplace of the first\n");
+    for (size_t i = 0; i < made->count; i++) {
+        const struct rab_piece *piece = &made->pieces[i];
+        const struct rab_box box = rab_region_box(&piece->region);
+        if (!is_first(made, i))
+            continue;
+        rab_text_format(&cells, "%s\t%s\t%s\t%d\t", piece->letter, piece->what,
+                        paper_name(spread, piece), copies * count_letter(made, piece->letter));
+        rab_text_size(&cells, box.x1 - box.x0, box.y1 - box.y0, in_first, 16);
+        rab_text_format(&cells, "\t%s\t", piece_tool(piece));
+        add_place(&cells, spread, piece, in_first);
+        rab_text_add(&cells, "\n");
+    }
+    if (cells.failed)
+        said->failed = true;
+    else
+        add_table(said, cells.data, "lllrlll");
+    rab_text_clear(&cells);
+    for (size_t i = 0; i < made->recovered_count; i++) {
+        const struct rab_recovered *r = &made->recovered[i];
+        rab_text_add(said, "Recovered from a hidden centre: ");
+        rab_text_size(said, r->width, r->height, in_first, 16);
+        rab_text_format(said, " of %s\n", spread->job.papers[r->paper].name);
+    }
+}
+
+static const char *kind_name(enum rab_piece_kind kind)
+{
+    static const char *const names[] = {
+        [RAB_PIECE_PANEL] = "panel", [RAB_PIECE_MAT] = "mat",         [RAB_PIECE_PHOTO] = "photo",
+        [RAB_PIECE_FRAME] = "frame", [RAB_PIECE_BACKING] = "backing", [RAB_PIECE_STRIP] = "strip",
+        [RAB_PIECE_LAYER] = "layer", [RAB_PIECE_FILLER] = "filler",   [RAB_PIECE_TEXT] = "text",
+    };
+
+    return names[kind];
+}
+
+void report_spread(struct rab_json *json, const struct spread *spread)
+{
+    const struct rab_spread *made = &spread->made;
+    const struct rab_job *job = &spread->job;
+
+    if (job->title)
+        rab_json_text(json, "title", job->title);
+    rab_json_whole(json, "copies", copies_of(job));
+    rab_json_array(json, "pieces");
+    for (size_t i = 0; i < made->count; i++) {
+        const struct rab_piece *piece = &made->pieces[i];
+        const struct rab_box box = rab_region_box(&piece->region);
+        rab_json_object(json, NULL);
+        rab_json_text(json, "letter", piece->letter);
+        rab_json_text(json, "kind", kind_name(piece->kind));
+        rab_json_text(json, "what", piece->what);
+        if (piece->paper < job->paper_count)
+            rab_json_text(json, "paper", job->papers[piece->paper].name);
+        rab_json_text(json, "page", piece->page == RAB_LEFT ? "left" : "right");
+        rab_json_number(json, "width_mm", box.x1 - box.x0, 4);
+        rab_json_number(json, "height_mm", box.y1 - box.y0, 4);
+        report_box(json, "box_mm", box);
+        rab_json_number(json, "area_mm2", rab_region_area(&piece->region), 4);
+        rab_json_whole(json, "foam", piece->height);
+        rab_json_text(json, "tool", piece_tool(piece));
+        rab_json_whole(json, "copies", copies_of(job));
+        if (piece->line > 0)
+            rab_json_whole(json, "line", piece->line);
+        rab_json_end(json);
+    }
+    rab_json_end(json);
+    rab_json_array(json, "recovered");
+    for (size_t i = 0; i < made->recovered_count; i++) {
+        const struct rab_recovered *r = &made->recovered[i];
+        rab_json_object(json, NULL);
+        rab_json_text(json, "paper", job->papers[r->paper].name);
+        rab_json_numbers(json, "size_mm", (const double[]){r->width, r->height}, 2, 4);
+        rab_json_end(json);
+    }
+    rab_json_end(json);
+}

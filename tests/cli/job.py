@@ -1,0 +1,179 @@
+#!/usr/bin/env python3
+"""rabbet check and make on whole jobs: job.py RABBET WALK
+
+What the pieces should measure is worked out by hand from the job; files are read back here, by code
+that shares nothing with rabbet.
+"""
+import json
+import os
+import re
+import subprocess
+import sys
+import tempfile
+import time
+import unittest
+from xml.etree import ElementTree
+
+WALK = os.path.abspath(sys.argv.pop())
+PROGRAM = os.path.abspath(sys.argv.pop())
+SVG = "{http://www.w3.org/2000/svg}"
+INCH = 25.4
+
+SMALL = """<job xmlns="urn:rabbet:job:1" units="in" title="Quay" %s>
+  <paper name="night" colour="#26344F"/>
+  <paper name="amber" colour="#E6B450"/>
+  <page side="left" paper="night" margin="1/2">
+    <panel paper="amber" width="10" height="10"/>
+    <photo name="quay" width="5 3/4" height="3 3/4"><mat paper="amber" reveal="1/8"/></photo>
+  </page>
+</job>
+"""
+
+
+class Job(unittest.TestCase):
+    def setUp(self):
+        folder = tempfile.TemporaryDirectory()
+        self.addCleanup(folder.cleanup)
+        self.folder = folder.name
+
+    def put(self, name, text):
+        with open(os.path.join(self.folder, name), "w", encoding="utf-8") as file:
+            file.write(text)
+
+    def get(self, *parts):
+        with open(os.path.join(self.folder, *parts), "rb") as file:
+            return file.read()
+
+    def run_it(self, *words):
+        return subprocess.run([PROGRAM, *words], cwd=self.folder, capture_output=True, text=True)
+
+    def done(self, *words):
+        ran = self.run_it(*words)
+        self.assertEqual(ran.returncode, 0, ran.stderr)
+        return ran
+
+    def test_mat_by_hand(self):
+        """Common practice: a reveal of 1/8 in round 5 3/4 x 3 3/4 in is a mat of 6 x 4 in; a panel of 10
+        x 10 in on a page of 12 x 12 in leaves 1 in all round."""
+        self.put("job.xml", SMALL % "")
+        self.done("make", "job.xml", "-d", "out")
+        pieces = json.loads(self.get("out", "pieces.json"))["pieces"]
+        sizes = {p["kind"]: (p["width_mm"], p["height_mm"]) for p in pieces}
+        self.assertAlmostEqual(sizes["mat"][0], 6 * INCH, delta=1e-4)
+        self.assertAlmostEqual(sizes["mat"][1], 4 * INCH, delta=1e-4)
+        panel = next(p for p in pieces if p["kind"] == "panel")
+        for value, want in zip(panel["box_mm"], (1, 1, 11, 11)):
+            self.assertAlmostEqual(value, want * INCH, delta=1e-4)
+
+    def outlines(self, name):
+        """The boxes of the closed cuts of an SVG: their widths and heights, arcs by their ends only."""
+        page = ElementTree.fromstring(self.get("out", name))
+        sizes = []
+        for group in page.findall(SVG + "g"):
+            if group.get("id") != "Cutting":
+                continue
+            for path in group.findall(SVG + "path"):
+                self.assertTrue(path.get("d").endswith("Z"), name)
+                sizes.append(path.get("class"))
+            sizes += [c.get("class") for c in group.findall(SVG + "circle")]
+        return sizes
+
+    def test_pieces_agree(self):
+        """The demonstration: every piece of the list that is not trimmed is in its paper's cut files, once for
+        each copy, and nothing else is."""
+        with open(WALK, encoding="utf-8") as file:
+            self.put("walk.xml", file.read())
+        self.done("make", "walk.xml", "-d", "out")
+        report = json.loads(self.get("out", "pieces.json"))
+        wanted = {}
+        for piece in report["pieces"]:
+            if "paper" in piece and piece["tool"] != "trimmer":
+                wanted[piece["paper"]] = wanted.get(piece["paper"], 0) + 1
+        for paper, count in wanted.items():
+            found = set()
+            names = [n for n in os.listdir(os.path.join(self.folder, "out"))
+                     if re.fullmatch(paper + r"(-\d+)?\.svg", n)]
+            for name in names:
+                found |= {(name, c) for c in self.outlines(name)}
+            self.assertEqual(len({c for _, c in found}), count, paper)
+        self.assertEqual(sum(p["kind"] == "photo" for p in report["pieces"]), 9)
+        self.assertEqual(sum(p["kind"] == "filler" for p in report["pieces"]), 4)
+        self.assertEqual(len({(p["width_mm"], p["height_mm"]) for p in report["pieces"]
+                              if p["kind"] == "photo"}), 3)
+        backings = [p for p in report["pieces"] if p["kind"] == "backing" and "arcade" in p["what"]]
+        self.assertEqual(len({p["paper"] for p in backings}), 5)
+        self.assertEqual(len(backings), 31 - 5 - 1)  # every sixth, and the middle, left open
+        for name in ("left.png", "right.png", "spread.png"):
+            self.assertEqual(self.get("out", name)[:8], b"\x89PNG\r\n\x1a\n")
+        self.assertEqual(self.get("out", "title.pdf")[:5], b"%PDF-")
+        self.assertIn("Recovered from a hidden centre: 5 1/2 x 5 1/2 in",
+                      self.get("out", "pieces.txt").decode())
+
+    def test_same_bytes(self):
+        self.put("job.xml", SMALL % "")
+        self.done("make", "job.xml", "-d", "out")
+        before = {n: self.get("out", n) for n in os.listdir(os.path.join(self.folder, "out"))}
+        self.done("make", "job.xml", "-d", "out")
+        after = {n: self.get("out", n) for n in os.listdir(os.path.join(self.folder, "out"))}
+        self.assertEqual(before, after)
+
+    def test_kits(self):
+        """40 kits and 5 percent more are 42."""
+        self.put("job.xml", SMALL % 'kits="40" spare="5"')
+        said = self.done("check", "job.xml").stdout
+        self.assertRegex(said, r"panel +amber +42 ")
+
+    def test_all_faults_at_once(self):
+        self.put("job.xml", (SMALL % "").replace('reveal="1/8"', 'reveal="x"').replace(
+            'paper="amber" width="10"', 'paper="ambre" width="10"'))
+        ran = self.run_it("check", "job.xml")
+        self.assertEqual(ran.returncode, 2)
+        self.assertRegex(ran.stderr, r"job.xml:5: .*ambre.*amber")
+        self.assertRegex(ran.stderr, r"job.xml:6: .*reveal")
+
+    def test_nothing_half_written(self):
+        self.put("job.xml", (SMALL % "").replace('width="10"', 'width="13"'))
+        ran = self.run_it("make", "job.xml", "-d", "out")
+        self.assertNotEqual(ran.returncode, 0)
+        self.assertIn("beyond the page", ran.stderr)
+        self.assertNotIn("out", os.listdir(self.folder))
+
+    def frame(self, path):
+        return (SMALL % "").replace("<photo", '<frame paper="night" file="%s"/><photo' % path)
+
+    def test_files_outside(self):
+        outer = os.path.dirname(self.folder)
+        inner = os.path.basename(self.folder)
+        os.mkdir(os.path.join(self.folder, "job"))
+        drawing = ('<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="90mm" viewBox="0 0 90 90">'
+                   '<path fill-rule="evenodd" d="M0 0h90v90h-90z M10 10h70v70h-70z"/></svg>')
+        self.put("frame.svg", drawing)
+        self.put("job/inside.svg", drawing)
+        os.symlink(os.path.join(self.folder, "frame.svg"), os.path.join(self.folder, "job", "link.svg"))
+        for path in ("../frame.svg", os.path.join(self.folder, "frame.svg"), "link.svg",
+                     "../%s/frame.svg" % inner, "x/../../frame.svg"):
+            self.put("job/job.xml", self.frame(path))
+            ran = self.run_it("check", "job/job.xml")
+            self.assertEqual(ran.returncode, 2, (path, ran.stderr))
+            self.assertIn("outside", ran.stderr)
+        self.put("job/job.xml", self.frame("../frame.svg"))
+        self.done("check", "job/job.xml", "--outside")
+        self.put("job/job.xml", self.frame("inside.svg"))
+        self.done("check", "job/job.xml")
+        self.put("job/job.xml", self.frame("none.svg"))
+        ran = self.run_it("check", "job/job.xml")
+        self.assertEqual(ran.returncode, 3, ran.stderr)
+        self.assertTrue(outer)
+
+    def test_wrong_words(self):
+        self.put("job.xml", SMALL % "")
+        self.assertEqual(self.run_it("make", "job.xml").returncode, 2)
+        self.assertEqual(self.run_it("make", "job.xml", "-d", "no/where/at/all").returncode, 3)
+        self.assertEqual(self.run_it("check", "none.xml").returncode, 3)
+        self.put("broken.xml", "<job")
+        ran = self.run_it("check", "broken.xml")
+        self.assertEqual(ran.returncode, 2)
+        self.assertIn("broken.xml:1", ran.stderr)
+
+
+unittest.main()
