@@ -23,6 +23,9 @@ rabbet() {
     "$build/src/cli/rabbet" "$@"
 }
 
+# The whole spread: cut files, pictures of the pages, the list of pieces.
+rabbet make docs/lantern-walk/walk.xml -d "$out/walk" --units in
+
 rabbet back "$frame" --seam 2mm -o "$out/backs.svg" -o "$out/backs.dxf" -o "$out/backs.png" \
     --report "$out/backs.json"
 
@@ -53,4 +56,4 @@ rabbet convert "$frame" -o "$out/frame.dxf" -o "$out/frame.png" --report "$out/f
 echo
 echo "Everything is in $(cd "$out" && pwd):"
 ls "$out"
-echo "Begin with backs.png, the picture of the frame with the backings behind it."
+echo "Begin with walk/spread.png, the two pages, and backs.png, the backings of a frame."

@@ -88,6 +88,40 @@ done:
     return ok;
 }
 
+/* How many dots a photo's picture has, by which its resolution is judged. */
+static bool measure_image(const struct arguments *arguments, struct rab_item *item,
+                          struct rab_error *err)
+{
+    struct rab_text path = {0}, bytes = {0};
+    struct rab_error fault = {0};
+    bool ok;
+
+    ok = spread_path(arguments, item->image, &path, err) &&
+         rab_file_read(path.data, RAB_READ_LIMIT, &bytes, err);
+    if (ok &&
+        !rab_image_size(bytes.data, bytes.length, &item->pixel_width, &item->pixel_height, &fault))
+        ok = rab_fail_line(err, fault.fault, item->line, "%.100s: %.130s", item->image, fault.text);
+    rab_text_clear(&path);
+    rab_text_clear(&bytes);
+    return ok;
+}
+
+/* As deep as the language nests: a grid's rows, and a frame's photos. */
+static bool measure_images(const struct arguments *arguments, struct rab_item *items, size_t count,
+                           struct rab_error *err)
+{
+    for (size_t i = 0; i < count; i++) {
+        struct rab_item *item = &items[i];
+        if ((item->image && !measure_image(arguments, item, err)) ||
+            !measure_images(arguments, item->items, item->item_count, err))
+            return false;
+        for (size_t k = 0; k < item->use_count; k++)
+            if (item->uses[k].photo && !measure_images(arguments, item->uses[k].photo, 1, err))
+                return false;
+    }
+    return true;
+}
+
 bool open_spread(struct arguments *arguments, struct spread *spread, struct rab_error *err)
 {
     struct rab_text bytes = {0};
@@ -98,8 +132,13 @@ bool open_spread(struct arguments *arguments, struct spread *spread, struct rab_
     arguments->place = arguments->source = arguments->operand;
     if (!rab_file_read(arguments->operand, (size_t)1 << 20, &bytes, err) ||
         !rab_job_read(bytes.data ? bytes.data : "", bytes.length, &spread->job,
-                      &arguments->warnings, err) ||
-        !rab_job_resolve(&spread->job, spread->library, read_frame, arguments, &spread->made,
+                      &arguments->warnings, err))
+        goto done;
+    for (int side = 0; side < RAB_PAGES; side++)
+        if (!measure_images(arguments, spread->job.pages[side].items,
+                            spread->job.pages[side].item_count, err))
+            goto done;
+    if (!rab_job_resolve(&spread->job, spread->library, read_frame, arguments, &spread->made,
                          &arguments->warnings, err))
         goto done;
     arguments->place = NULL;
