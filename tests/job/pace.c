@@ -40,6 +40,7 @@ int main(void)
 {
     struct rab_error err = {0};
     double best = 1e9, opened = now();
+    bool whole = true;
 
     if (!rab_library_open(NULL, 0, &spreads_library, NULL, &err)) {
         printf("%s\n", err.text);
@@ -57,13 +58,14 @@ int main(void)
         if (i == 0)
             printf("%zu pieces a kit%s%s\n", outcome.spread.count, outcome.ok ? "" : ": ",
                    outcome.err.text);
+        whole = whole && outcome.ok && outcome.spread.count >= 60;
         rab_spread_clear(&outcome.spread);
         rab_job_clear(&outcome.job);
         rab_warnings_clear(&outcome.notes);
     }
     printf("library %.3f s, job %.3f s\n", opened, best);
     rab_library_close(spreads_library);
-    return opened + best > 0.2;
+    return !whole || opened + best > 0.2;
 }
 
 struct rab_library *spreads_library;
