@@ -62,7 +62,7 @@ double place_room(const struct rab_given *from, const struct rab_given *to, doub
 void place_move(struct made *made, double x, double y);
 /* block.c: a grid */
 bool block_place(struct resolving *r, const struct rab_item *item);
-/* frames.c, strips.c: the box's lower left corner anywhere. */
+/* frames.c, strips.c, journal.c: the box's lower left corner anywhere. */
 bool frame_make(struct resolving *r, const struct rab_item *item, struct made *out);
 bool strip_make(struct resolving *r, const struct rab_item *item, struct made *out);
 bool text_make(struct resolving *r, const struct rab_item *item, struct made *out);

@@ -298,9 +298,20 @@ Test(checks, motifs_that_do_not_fit)
                  RAB_FAULT_GEOMETRY, 7, "strip foot: ");
     expect_error(ON_PAGE("<strip name='foot' paper='amber' motif='disc' length='6' width='1'/>"),
                  RAB_FAULT_INPUT, 7, "disc is a shape and no edge motif");
+}
+
+/* Four strips of 1/4 in need 1 in. */
+Test(checks, words)
+{
     expect_error(ON_PAGE("<text name='walk' paper='mist' width='4' height='3/4' strips='1/4'>"
                          "a\nb\nc\nd</text>"),
-                 RAB_FAULT_GEOMETRY, 7, "the text walk is too low for its strips: 4 of 1/4 in");
+                 RAB_FAULT_GEOMETRY, 7, "text walk: the words take 4 lines");
+    expect_error(ON_PAGE("<text name='walk' paper='mist' width='1/2' height='1/4'>All the lamps of "
+                         "the harbour were lit, one after the other</text>"),
+                 RAB_FAULT_GEOMETRY, 7, "text walk: ");
+    expect_warning(ON_PAGE("<text paper='mist' width='4' height='1' font='No such letters'>Dusk"
+                           "</text>"),
+                   "other-font", 7, "the font No such letters is not installed");
 }
 
 /* ---- papers and tools ------------------------------------------------------------------ */

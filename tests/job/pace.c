@@ -33,7 +33,7 @@ static const char job[] =
     "</row><fill paper='night'/></grid>\n"
     "<strip paper='amber' motif='scallop' length='11' width='1/2' pitch='1/2' depth='1/8' y='5/8'>"
     "<behind paper='mist' reveal='1/16'/><behind paper='night' reveal='1/16'/></strip>\n"
-    "<text paper='mist' width='4' height='2' strips='1/4' y='1 1/4'>We met at dusk</text>\n"
+    "<text paper='mist' width='4' height='2' strips='1/4' y='1 1/4'>a\nb\nc\nd\ne\nf\ng\nh</text>\n"
     "</page></job>\n";
 
 int main(void)
