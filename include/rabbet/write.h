@@ -177,9 +177,9 @@ RAB_API bool rab_picture_png(const struct rab_picture *picture, double dpi, stru
  * Journaling: words set in lines on a rectangle of paper. UTF-8, no markup; line ends divide
  * paragraphs. Start from {0}; text and font are borrowed.
  *
- * A margin of 3/16 in (an eighth of the shorter side where that is less) stays free all round; strips
- * have it at their ends. Strips take the lines as given, where there are several, else the words
- * are broken into lines as anywhere. Size is the em in mm (1 pt is 25.4/72 mm).
+ * A margin of 3/16 in (an eighth of the shorter side where that is less) stays free all round;
+ * strips have it at their ends. Strips take the lines as given, where there are several, else the
+ * words are broken into lines as anywhere. Size is the em in mm (1 pt is 25.4/72 mm).
  */
 enum { RAB_WORDS_LONGEST = 10000 }; /* bytes */
 #define RAB_WORDS_WIDEST 2000.0     /* mm, of a block */
@@ -282,6 +282,44 @@ RAB_API void rab_view_clear(struct rab_view *view);
  */
 RAB_API bool rab_view_png(const struct rab_view *pages, size_t count, struct rab_text *out,
                           struct rab_error *err);
+
+/* ---- plans of pages with measures ------------------------------------------------------- */
+
+/*
+ * The plan of an album page for a maker: outlines of its pieces, a letter in each, how far their
+ * left and lower edges are from the page's lower left corner, their sizes in a table. Every
+ * measure stands once, in mm and inches. Sheets of 210 x 279.4 mm, which A4 and Letter hold; the
+ * page at the largest usual scale that fits, a long table on further sheets.
+ *
+ * Source: ISO 129-1 (running dimensions from a common origin, oblique strokes, values that are read
+ * from the bottom or the right); ISO 5455 (scales).
+ *
+ * Lowest piece first; what lies higher hides what lies lower. What is added is copied. Start from
+ * {0} with size and title, clear with rab_page_plan_clear.
+ */
+struct rab_page_plan {
+    const char *title;    /* borrowed; NULL for none */
+    double width, height; /* of the page, up to 2000 mm */
+    bool in_first;        /* inches before millimetres */
+    struct rab_page_plan_piece *pieces;
+    size_t count, capacity;
+};
+/*
+ * letter    short; pieces with the same one stand in the table once, with their number
+ * what      words for the table
+ * measured  state where its left and lower edges are
+ */
+RAB_API bool rab_page_plan_add(struct rab_page_plan *plan, const struct rab_region *region,
+                               const char *letter, const char *what, bool measured,
+                               struct rab_error *err);
+RAB_API void rab_page_plan_clear(struct rab_page_plan *plan);
+/* A page for each sheet. Err: INPUT when a size is out of range or a piece is beyond 1e6 mm;
+ * GEOMETRY, MEMORY. */
+RAB_API bool rab_page_plan_pdf(const struct rab_page_plan *plan, struct rab_text *out,
+                               struct rab_error *err);
+/* The sheets one below the other, at true size. dpi: 20 to 1200, 0 for 200. Err: the same. */
+RAB_API bool rab_page_plan_png(const struct rab_page_plan *plan, double dpi, struct rab_text *out,
+                               struct rab_error *err);
 
 /* ---- JSON ------------------------------------------------------------------------------ */
 

@@ -46,32 +46,52 @@ static void add_rectangle(struct rab_view *view, struct rab_box box, uint32_t co
     rab_region_clear(&region);
 }
 
+enum { OPENINGS = 30 };
+static const struct rab_box arcade = {20, 60, 284.8, 290};
+
+/* The place of an opening, the first at the lower left. */
+static struct rab_point opening_at(int number)
+{
+    return (struct rab_point){30 + 42 * (number % 6), 68 + 44 * (number / 6)};
+}
+
 /* A frame of arched openings, 6 x 5. */
+static struct rab_region arcade_region(void)
+{
+    struct rab_outline outlines[OPENINGS + 1] = {0};
+    struct rab_region region = {0};
+
+    must(rab_outline_rectangle(arcade, 2, &outlines[OPENINGS], NULL), NULL);
+    for (int i = 0; i < OPENINGS; i++) {
+        const struct rab_point at = opening_at(i);
+        const struct rab_vertex arch[] = {
+            {at.x, at.y, 0}, {at.x + 34, at.y, 0}, {at.x + 34, at.y + 19, 1}, {at.x, at.y + 19, 0}};
+        for (int k = 0; k < 4; k++)
+            must(rab_outline_add(&outlines[i], arch[k].x, arch[k].y, arch[k].bulge, NULL), NULL);
+    }
+    must(rab_region_fill(outlines, OPENINGS + 1, RAB_FILL_EVENODD, &region, NULL), NULL);
+    for (size_t i = 0; i <= OPENINGS; i++)
+        rab_outline_clear(&outlines[i]);
+    return region;
+}
+
+static struct rab_box backing_of(int number)
+{
+    const struct rab_point at = opening_at(number);
+
+    return (struct rab_box){at.x - 3, at.y - 3, at.x + 37, at.y + 39};
+}
+
 static void add_arcade(struct rab_view *view)
 {
     static const uint32_t papers[] = {0xE3B04B, 0xC8553D, 0x588B8B, 0xF28F3B, 0xD8C99B};
-    struct rab_outline outlines[31] = {0};
-    struct rab_region region = {0};
-    size_t count = 1;
+    struct rab_region region = arcade_region();
 
-    must(rab_outline_rectangle((struct rab_box){20, 60, 284.8, 290}, 2, &outlines[0], NULL), NULL);
-    for (int row = 0; row < 5; row++)
-        for (int column = 0; column < 6; column++, count++) {
-            const double x = 30 + 42 * column, y = 68 + 44 * row;
-            const struct rab_vertex arch[] = {
-                {x, y, 0}, {x + 34, y, 0}, {x + 34, y + 19, 1}, {x, y + 19, 0}};
-            for (int k = 0; k < 4; k++)
-                must(rab_outline_add(&outlines[count], arch[k].x, arch[k].y, arch[k].bulge, NULL),
-                     NULL);
-            if (count % 6 != 0)
-                add_rectangle(view, (struct rab_box){x - 3, y - 3, x + 37, y + 39},
-                              papers[(count - count / 6) % 5], 0);
-        }
-    must(rab_region_fill(outlines, count, RAB_FILL_EVENODD, &region, NULL), NULL);
+    for (int i = 0; i < OPENINGS; i++)
+        if (i % 6 != 5)
+            add_rectangle(view, backing_of(i), papers[(i + i / 6) % 5], 0);
     must(rab_view_paper(view, &region, 0xF3EDE0, 1, NULL), NULL);
     rab_region_clear(&region);
-    for (size_t i = 0; i < count; i++)
-        rab_outline_clear(&outlines[i]);
 }
 
 static const char story[] =
@@ -146,6 +166,69 @@ static void make_spread(const char *folder, const struct rab_text *png, const st
     rab_view_clear(&pages[1]);
 }
 
+static void plan_rectangle(struct rab_page_plan *plan, struct rab_box box, const char *letter,
+                           const char *what, bool measured)
+{
+    struct rab_region region = rectangle(box.x0, box.y0, box.x1 - box.x0, box.y1 - box.y0);
+    must(rab_page_plan_add(plan, &region, letter, what, measured, NULL), NULL);
+    rab_region_clear(&region);
+}
+
+/* Matted photos in a grid, a panel behind, a strip of words. */
+static void make_plan(const char *folder)
+{
+    struct rab_page_plan plan = {
+        .title = "Lantern walk, right page", .width = 12 * IN, .height = 12 * IN, .in_first = true};
+    static const char *const photos[] = {"photo quay",      "photo lock gate", "photo lantern",
+                                         "photo chestnuts", "photo bollard",   "photo wet shoes"};
+    static const char *const letters[] = {"C", "D", "E", "F", "G", "H"};
+    struct rab_error err = {0};
+    struct rab_text out = {0};
+
+    plan_rectangle(&plan, (struct rab_box){IN, IN, 11 * IN, 11 * IN}, "A", "panel", true);
+    for (int i = 0; i < 6; i++) {
+        const double x = 0.5 * IN + 3.75 * IN * (i % 3), y = 8 * IN - 3.75 * IN * (i / 3);
+        plan_rectangle(&plan, (struct rab_box){x, y, x + 3.5 * IN, y + 3.5 * IN}, "B",
+                       "mat, plain, reveal 1/8 in", true);
+        plan_rectangle(&plan,
+                       (struct rab_box){x + IN / 8, y + IN / 8, x + 3.375 * IN, y + 3.375 * IN},
+                       letters[i], photos[i], true);
+    }
+    plan_rectangle(&plan, (struct rab_box){0.5 * IN, 0.75 * IN, 6.5 * IN, 3.75 * IN}, "J",
+                   "text, the story of the walk as it is told in the family", true);
+    plan_rectangle(&plan, (struct rab_box){8 * IN, IN, 11.5 * IN, 1.25 * IN}, "K", "text strip 1",
+                   true);
+    must(rab_page_plan_pdf(&plan, &out, &err), &err);
+    save(folder, "plan.pdf", &out);
+    must(rab_page_plan_png(&plan, 0, &out, &err), &err);
+    save(folder, "plan.png", &out);
+    rab_page_plan_clear(&plan);
+}
+
+/* A frame with a backing behind most openings: much of the plan is hidden. */
+static void make_frame_plan(const char *folder)
+{
+    struct rab_page_plan plan = {
+        .title = "Lantern walk, left page", .width = 12 * IN, .height = 12 * IN};
+    struct rab_region frame = arcade_region();
+    struct rab_error err = {0};
+    struct rab_text out = {0};
+
+    for (int i = 0; i < OPENINGS; i++) {
+        const char letter[] = {(char)('B' + i % 5), '\0'};
+        if (i % 6 != 5)
+            plan_rectangle(&plan, backing_of(i), letter, "backing", true);
+    }
+    must(rab_page_plan_add(&plan, &frame, "A", "frame arcade", true, NULL), NULL);
+    plan_rectangle(&plan, (struct rab_box){76.1, 12.3, 226.1, 48.3}, "G", "text title", true);
+    rab_region_clear(&frame);
+    must(rab_page_plan_png(&plan, 0, &out, &err), &err);
+    save(folder, "frame-plan.png", &out);
+    must(rab_page_plan_pdf(&plan, &out, &err), &err);
+    save(folder, "frame-plan.pdf", &out);
+    rab_page_plan_clear(&plan);
+}
+
 static void make_words(const char *folder)
 {
     const struct rab_words blocks[] = {
@@ -190,6 +273,8 @@ int main(int argc, char **argv)
     must(rab_file_read(argv[3], 1 << 26, &jpeg, &err), &err);
     make_spread(argv[1], &png, &jpeg);
     make_words(argv[1]);
+    make_plan(argv[1]);
+    make_frame_plan(argv[1]);
     rab_text_clear(&png);
     rab_text_clear(&jpeg);
     return 0;
