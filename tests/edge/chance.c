@@ -46,12 +46,12 @@ struct trial {
 
 /* ---- papers ---------------------------------------------------------------------------- */
 
-static bool replace(struct rab_region *region, double by)
+static bool replace(struct rab_region *region, double by, enum rab_join join)
 {
     struct rab_region grown = {0};
     struct rab_error err = {0};
 
-    if (!rab_region_grow(region, by, RAB_JOIN_ROUND, 0, &grown, &err))
+    if (!rab_region_grow(region, by, join, 20, &grown, &err))
         return false;
     rab_region_clear(region);
     *region = grown;
@@ -76,6 +76,8 @@ static bool make_star(struct random *random, bool convex, struct rab_region *out
     return ok;
 }
 
+static const double opening_radius = 12;
+
 static bool cut_opening(struct rab_region *paper)
 {
     struct rab_outline circle = {0};
@@ -83,7 +85,7 @@ static bool cut_opening(struct rab_region *paper)
     struct rab_error err = {0};
     const struct rab_box box = rab_region_box(paper);
     const struct rab_point centre = {(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2};
-    const bool ok = rab_outline_circle(centre, 12, &circle, &err) &&
+    const bool ok = rab_outline_circle(centre, opening_radius, &circle, &err) &&
                     rab_region_fill(&circle, 1, RAB_FILL_NONZERO, &hole, &err) &&
                     rab_region_combine(paper, &hole, RAB_DIFFERENCE, &left, &err);
 
@@ -120,7 +122,8 @@ static bool make_paper(struct random *random, struct trial *trial)
              rab_region_fill(&outline, 1, RAB_FILL_NONZERO, &trial->paper, &err);
     } else if (kind <= 3) { /* convex, sharp or rounded */
         trial->round = kind == 3;
-        ok = make_star(random, true, &trial->paper) && (kind == 2 || replace(&trial->paper, r));
+        ok = make_star(random, true, &trial->paper) &&
+             (kind == 2 || replace(&trial->paper, r, RAB_JOIN_ROUND));
         trial->least_radius = kind == 3 ? r : HUGE_VAL;
     } else { /* with corners inwards, sharp or all rounded */
         trial->convex = false;
@@ -128,13 +131,22 @@ static bool make_paper(struct random *random, struct trial *trial)
         ok = make_star(random, false, &trial->paper);
         if (kind == 5) {
             trial->least_radius = r;
-            ok = ok && replace(&trial->paper, 2 * r) && replace(&trial->paper, -r);
+            ok = ok && replace(&trial->paper, 2 * r, RAB_JOIN_ROUND) &&
+                 replace(&trial->paper, -r, RAB_JOIN_ROUND);
         }
     }
     rab_outline_clear(&outline);
     if (!ok || trial->paper.count != 1)
         return false;
-    return random_below(random, 4) != 0 || cut_opening(&trial->paper);
+    if (random_below(random, 4) != 0)
+        return true;
+    if (!cut_opening(&trial->paper))
+        return false;
+    if (trial->paper.count == 1) { /* it bites into the edge */
+        trial->least_radius = fmin(trial->least_radius, opening_radius);
+        trial->convex = trial->round = false;
+    }
+    return true;
 }
 
 /* ---- what must hold -------------------------------------------------------------------- */
@@ -198,23 +210,25 @@ static double sagitta(const struct trial *trial, const struct rab_edge *edge)
 
     for (size_t i = 0; i < edge->run_count; i++)
         pitch = fmax(pitch, edge->runs[i].pitch);
-    if (!trial->round)
-        return pitch / 2 * tan(7.5 * RAB_PI / 180);
+    const double kink = trial->round ? 0 : pitch / 2 * tan(7.5 * RAB_PI / 180);
+    if (trial->least_radius > 1e6)
+        return kink;
     const double radius =
         fmax(trial->options.inward ? trial->least_radius - trial->values[1] : trial->least_radius,
              pitch / 2);
-    return radius - sqrt(fmax(0, radius * radius - pitch * pitch / 4));
+    return kink + radius - sqrt(fmax(0, radius * radius - pitch * pitch / 4));
 }
 
 static bool within_bounds(const struct trial *trial, const struct rab_edge *edge,
                           struct verdict *verdict)
 {
-    const double off = sagitta(trial, edge), depth = trial->values[1];
+    /* Heights that change along a repeat turn it a little on its chord. */
+    const double off = 1.05 * sagitta(trial, edge), depth = trial->values[1];
     struct rab_region before = {0}, after = {0};
     const bool ok = outer_of(&trial->paper, &before) && outer_of(&edge->figure.paper, &after) &&
                     (trial->options.inward
                          ? lies_in(&after, &before, 0.021, "inwards", verdict) &&
-                               replace(&before, -depth - off) &&
+                               replace(&before, -depth - off, RAB_JOIN_MITRE) &&
                                lies_in(&before, &after, 1e-6, "inwards, what is left", verdict)
                          : lies_in(&before, &after, off + 1e-6, "what was there", verdict) &&
                                lies_in(&after, &before, depth + off + 1e-6, "outwards", verdict));
