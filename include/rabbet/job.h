@@ -186,7 +186,8 @@ enum rab_piece_kind {
 };
 /* One piece in its place. */
 struct rab_piece {
-    char letter[8]; /* "A", "B" ... "Z", "AA"...; pieces of one form and paper share it */
+    char letter[8]; /* "A", "B" ... "Z", "AA"...; pieces of one form and paper share it, photos only
+                       when they are one picture, papers with words never */
     enum rab_piece_kind kind;
     char *what;               /* "mat of quay", "backing of opening 4" */
     int page;                 /* RAB_LEFT or RAB_RIGHT */

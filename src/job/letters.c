@@ -1,8 +1,9 @@
-/* One letter for all pieces of one form and paper. */
+/* One letter for all pieces of one form and paper, and one picture or no words. */
 #include "job/resolve.h"
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 static const double same = 1e-6;
 
@@ -84,6 +85,24 @@ static bool same_paths(const struct rab_piece *a, const struct rab_piece *b, dou
     return true;
 }
 
+static bool same_words(const char *a, const char *b)
+{
+    return a == b || (a && b && strcmp(a, b) == 0);
+}
+
+/* Photos of one size are not one photo, nor strips with other words on them. */
+static bool same_picture(const struct rab_piece *a, const struct rab_piece *b)
+{
+    const struct rab_item *one = a->item, *other = b->item;
+
+    if (a->kind == RAB_PIECE_TEXT || b->kind == RAB_PIECE_TEXT)
+        return a->kind == b->kind && !one->words && !other->words;
+    return a->kind != RAB_PIECE_PHOTO || b->kind != RAB_PIECE_PHOTO ||
+           (same_words(one->name, other->name) && same_words(one->image, other->image) &&
+            one->crop_left == other->crop_left && one->crop_right == other->crop_right &&
+            one->crop_top == other->crop_top && one->crop_bottom == other->crop_bottom);
+}
+
 /* What is quickly compared. */
 struct form {
     const struct rab_piece *piece;
@@ -105,7 +124,7 @@ static bool same_form(const struct form *a, const struct form *b)
         if (!has_outline(other, &one->outlines[i], dx, dy))
             return false;
     }
-    return same_paths(a->piece, b->piece, dx, dy);
+    return same_paths(a->piece, b->piece, dx, dy) && same_picture(a->piece, b->piece);
 }
 
 /* ---- letters --------------------------------------------------------------------------- */

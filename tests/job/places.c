@@ -461,3 +461,25 @@ Test(places, letters_go_on_after_z)
     expect_letters(53, "BA");
     expect_letters(201, "A");
 }
+
+/* Of one size, but not one thing. */
+Test(places, photos_and_words_keep_apart)
+{
+    struct outcome o = good(
+        ON_PAGE("<photo name='a' width='2' height='1' x='1' y='1'/>\n"
+                "<photo name='b' width='2' height='1' x='1' y='3'/>\n"
+                "<photo width='2' height='1' x='1' y='5'/>\n"
+                "<photo width='2' height='1' x='1' y='7'/>\n"
+                "<text name='walk' paper='mist' width='4' height='1' strips='1/4' x='4' y='1'>Dusk"
+                "\nLamps</text>\n"
+                "<text name='notes' paper='mist' width='4' height='1' ruled='1/4' x='4' y='3'/>\n"
+                "<text name='more' paper='mist' width='4' height='1' ruled='1/4' x='4' y='5'/>"));
+    const struct rab_piece *pieces = o.spread.pieces;
+
+    cr_assert(o.spread.count == 8);
+    cr_expect(strcmp(pieces[0].letter, pieces[1].letter) != 0);
+    cr_expect(strcmp(pieces[2].letter, pieces[3].letter) == 0);
+    cr_expect(strcmp(pieces[4].letter, pieces[5].letter) != 0);
+    cr_expect(strcmp(pieces[6].letter, pieces[7].letter) == 0);
+    outcome_clear(&o);
+}
