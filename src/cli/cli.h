@@ -240,7 +240,7 @@ struct rab_words words_of(const struct rab_item *item, const struct rab_job *job
 bool add_output(struct arguments *arguments, const char *folder, const char *name,
                 struct rab_text *bytes, struct rab_error *err);
 bool draw_pages(struct arguments *arguments, const struct spread *spread, const char *folder,
-                struct rab_error *err);
+                bool in_first, struct rab_error *err);
 
 /* ---- figures of shapes and edges: figure.c --------------------------------------------- */
 

@@ -236,9 +236,9 @@ static bool read_front(const struct arguments *arguments, struct job *job, struc
     size_t count = arguments->setting_count;
     struct rab_setting *settings = calloc(count + 2, sizeof *settings);
     double checked;
-    bool ok = settings != NULL;
+    bool ok = true;
 
-    if (!ok)
+    if (!settings)
         return rab_fail_memory(err);
     if (count > 0)
         memcpy(settings, arguments->settings, count * sizeof *settings);

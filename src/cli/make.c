@@ -284,7 +284,7 @@ static bool make(struct arguments *arguments, struct rab_text *said, struct rab_
     for (size_t i = 0; i < job->paper_count; i++)
         if (!cut_paper(arguments, &spread, i, folder, gap, face == 1, err))
             goto done;
-    if (!draw_pages(arguments, &spread, folder, err) ||
+    if (!draw_pages(arguments, &spread, folder, in_first, err) ||
         !print_words(arguments, &spread, folder, err) ||
         !write_lists(arguments, &spread, folder, in_first, err))
         goto done;

@@ -75,6 +75,45 @@ static bool fill_view(const struct arguments *arguments, const struct spread *sp
     return true;
 }
 
+/* Backings are placed by their openings and are not measured. */
+static bool draw_plan(struct arguments *arguments, const struct spread *spread, int side,
+                      const char *folder, bool in_first, struct rab_error *err)
+{
+    static const char *const names[RAB_PAGES] = {"left-plan", "right-plan"};
+    const struct rab_page *page = &spread->job.pages[side];
+    struct rab_text title = {0}, bytes = {0}, name = {0};
+    struct rab_page_plan plan = {
+        .width = page->width, .height = page->height, .in_first = in_first};
+    bool ok = false;
+
+    rab_text_format(&title, "%s%s%s page", spread->job.title ? spread->job.title : "",
+                    spread->job.title ? ", " : "", side == RAB_LEFT ? "left" : "right");
+    if (!rab_text_ok(&title, err))
+        goto done;
+    plan.title = title.data;
+    for (size_t i = 0; i < spread->made.count; i++) {
+        const struct rab_piece *piece = &spread->made.pieces[i];
+        if (piece->page == side &&
+            !rab_page_plan_add(&plan, &piece->region, piece->letter, piece->what,
+                               piece->kind != RAB_PIECE_BACKING, err))
+            goto done;
+    }
+    rab_text_format(&name, "%s.png", names[side]);
+    if (!rab_text_ok(&name, err) || !rab_page_plan_png(&plan, 0, &bytes, err) ||
+        !add_output(arguments, folder, name.data, &bytes, err))
+        goto done;
+    rab_text_clear(&name);
+    rab_text_format(&name, "%s.pdf", names[side]);
+    ok = rab_text_ok(&name, err) && rab_page_plan_pdf(&plan, &bytes, err) &&
+         add_output(arguments, folder, name.data, &bytes, err);
+done:
+    rab_page_plan_clear(&plan);
+    rab_text_clear(&title);
+    rab_text_clear(&bytes);
+    rab_text_clear(&name);
+    return ok;
+}
+
 static bool add_picture(struct arguments *arguments, const struct rab_view *views, size_t count,
                         const char *folder, const char *name, struct rab_error *err)
 {
@@ -87,7 +126,7 @@ static bool add_picture(struct arguments *arguments, const struct rab_view *view
 }
 
 bool draw_pages(struct arguments *arguments, const struct spread *spread, const char *folder,
-                struct rab_error *err)
+                bool in_first, struct rab_error *err)
 {
     static const char *const names[RAB_PAGES] = {"left.png", "right.png"};
     struct rab_view views[RAB_PAGES] = {{0}};
@@ -98,7 +137,8 @@ bool draw_pages(struct arguments *arguments, const struct spread *spread, const 
         if (!spread->job.pages[side].there)
             continue;
         if (!fill_view(arguments, spread, side, &views[count++], err) ||
-            !add_picture(arguments, &views[count - 1], 1, folder, names[side], err))
+            !add_picture(arguments, &views[count - 1], 1, folder, names[side], err) ||
+            !draw_plan(arguments, spread, side, folder, in_first, err))
             goto done;
     }
     ok = count < RAB_PAGES || add_picture(arguments, views, count, folder, "spread.png", err);
