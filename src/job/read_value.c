@@ -408,10 +408,10 @@ static bool find_paper(const struct slot *slot, const char *name, size_t *number
     struct nearest nearest = {.wanted = name};
     char advice[256], otherwise[120];
 
-    if (found) {
+    if (found)
         *number = found->number;
-        return true;
-    }
+    if (found || papers->count == 0)
+        return true; /* that there is none at all is told once */
     if (slot->reading->faults.count == FAULTS_TOLD)
         return reading_fault(slot->reading, slot->line, "%s", ""); /* counted only */
     for (size_t i = 0; i < papers->count; i++)
@@ -453,6 +453,8 @@ static bool read_papers(const struct slot *slot)
 
     if (count == 0)
         return refuse(slot, "give the names of papers, divided by blanks");
+    if (count > JOB_TURNS)
+        return refuse(slot, "give at most 1000 papers");
     numbers = calloc(count, sizeof *numbers);
     if (!numbers)
         return rab_fail_memory(slot->reading->err);
@@ -564,13 +566,13 @@ static bool read_openings(const struct slot *slot)
         return false;
     if (!ok)
         return true;
+    if (slot->reading->listed > JOB_LISTED)
+        return true; /* told already */
     slot->reading->listed += count;
-    if (slot->reading->listed > JOB_LISTED) {
-        slot->reading->listed = 0; /* told once */
+    if (slot->reading->listed > JOB_LISTED)
         return reading_fault(slot->reading, slot->line,
                              "more than %d openings are listed in the file; list fewer",
                              JOB_LISTED);
-    }
     numbers = calloc(count, sizeof *numbers);
     if (!numbers)
         return rab_fail_memory(slot->reading->err);

@@ -3,7 +3,6 @@
 #define RABBET_JOB_READING_H
 
 #include "job/language.h"
-#include "shape/embedded.h"
 #include "shape/markup.h"
 
 /* Faults told at once: the first and so many more. */
@@ -32,8 +31,6 @@ struct reading {
     struct rab_error *err; /* for memory only */
 };
 
-extern const struct embedded_file embedded_job_schema;
-
 /* Here false means that memory is out, everywhere: a fault of the file is noted, and reading goes
  * on, so that all of them are told. */
 bool reading_fault(struct reading *reading, int line, const char *format, ...) RAB_PRINTF(3, 4);
@@ -43,6 +40,14 @@ bool reading_tell(struct reading *reading, struct rab_warnings *notes, struct ra
 bool reading_names_add(struct reading_names *names, const char *name, size_t number, int line,
                        struct rab_error *err);
 void reading_names_sort(struct reading_names *names);
+/* Of sorted names: a fault for each that `what` has twice. */
+bool reading_names_once(struct reading *reading, const struct reading_names *names,
+                        const char *what);
+
+const struct markup_element *reading_element(const struct reading *reading, uint32_t index);
+/* An attribute of an element, NULL when it is not given. */
+const struct markup_attribute *reading_given(const struct reading *reading, uint32_t index,
+                                             const char *name);
 
 /* ---- in read_value.c ---- */
 
@@ -55,5 +60,10 @@ bool read_value(struct reading *reading, const struct language_element *element,
 bool read_words(struct reading *reading, const char *text, char **out);
 /* Which of the words it is, -1 when it is none. */
 int read_which(const char *const *words, const char *text);
+
+/* ---- in read_rules.c ---- */
+
+/* Attributes that exclude or need each other, and content that must be there. */
+bool read_rules(struct reading *reading, uint32_t index, const struct language_element *known);
 
 #endif
