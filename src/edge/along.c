@@ -169,8 +169,8 @@ static bool treat_corners(struct work *w, const struct ring *ring, struct edging
                           struct chain *edge, size_t *dropped)
 {
     const size_t n = ring->count;
-    struct cut *ends = calloc(n, sizeof *ends), *starts = calloc(n, sizeof *starts);
-    enum meeting *meetings = calloc(n, sizeof *meetings);
+    struct cut *ends = calloc(n + 1, sizeof *ends), *starts = calloc(n + 1, sizeof *starts);
+    enum meeting *meetings = calloc(n + 1, sizeof *meetings);
     bool ok = ends && starts && meetings;
 
     if (!ok)
@@ -232,7 +232,7 @@ static bool take_one_away(struct work *w, struct ring *ring, size_t i)
 static bool lay_ring(struct work *w, struct ring *ring, struct chain *edge, struct ornaments *holes,
                      struct ornaments *paths, size_t *dropped, bool *again)
 {
-    struct edging *edgings = calloc(ring->count, sizeof *edgings);
+    struct edging *edgings = calloc(ring->count + 1, sizeof *edgings);
     bool ok = edgings != NULL;
 
     if (!ok)
@@ -296,7 +296,7 @@ static bool wants_stretch(const struct work *w, const struct stretch *run,
 
 static bool reduce(struct work *w, struct ring *ring, const struct troubles *troubles)
 {
-    bool *stretch = calloc(ring->count, sizeof *stretch);
+    bool *stretch = calloc(ring->count + 1, sizeof *stretch);
     bool changed = false, ok = true;
 
     if (!stretch)

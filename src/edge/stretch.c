@@ -1,5 +1,6 @@
 #include "stretch.h"
 
+#include <assert.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -62,11 +63,13 @@ bool pattern_draw(const struct pattern *pattern, double pitch, double depth, siz
 
 static double start_height(const struct rab_repeat *repeat)
 {
+    assert(repeat->profile.vertices); /* pattern_draw has seen two */
     return repeat->profile.vertices[0].y;
 }
 
 static double end_height(const struct rab_repeat *repeat)
 {
+    assert(repeat->profile.vertices);
     return repeat->profile.vertices[repeat->profile.count - 1].y;
 }
 

@@ -1,5 +1,6 @@
 #include "way.h"
 
+#include <assert.h>
 #include <stdlib.h>
 
 /* Closer than this two lengths along a way are the same. */
@@ -28,6 +29,7 @@ static bool make_room(size_t count, struct way *out, struct rab_error *err)
 
 static void add_arc(struct way *way, struct arc arc)
 {
+    assert(way->arcs && way->start);
     if (arc.chord <= 0)
         return;
     way->arcs[way->count] = arc;
@@ -139,26 +141,15 @@ static bool give_line(const struct way *way, double s0, double s1, way_found *fo
     return found(context, &line);
 }
 
-bool way_pieces(const struct way *way, double s0, double s1, way_found *found, void *context)
+/* Within an open way, or as far round a closed one as may be. */
+static bool give_arcs(const struct way *way, double s0, double s1, way_found *found, void *context)
 {
     double rounds;
-
-    if (!way->closed) {
-        if (s0 < -same_length && !give_line(way, s0, fmin(s1, 0), found, context))
-            return false;
-        if (s1 > way->length + same_length && s0 < way->length - same_length &&
-            !way_pieces(way, fmax(s0, 0), way->length, found, context))
-            return false;
-        if (s1 > way->length + same_length)
-            return give_line(way, fmax(s0, way->length), s1, found, context);
-        if (s1 <= same_length)
-            return true;
-        s0 = fmax(s0, 0);
-    }
     const double from = wrapped(way, s0, &rounds);
     double left = s1 - s0;
     size_t i = arc_before(way, from);
     double gone = from - way->start[i];
+
     while (left > same_length) {
         const double end = i + 1 < way->count ? way->start[i + 1] : way->length;
         const double length = end - way->start[i], here = fmin(length - gone, left);
@@ -176,6 +167,20 @@ bool way_pieces(const struct way *way, double s0, double s1, way_found *found, v
             break;
     }
     return true;
+}
+
+bool way_pieces(const struct way *way, double s0, double s1, way_found *found, void *context)
+{
+    const double from = fmax(s0, 0), to = fmin(s1, way->length);
+
+    if (way->closed)
+        return give_arcs(way, s0, s1, found, context);
+    if (s0 < -same_length && !give_line(way, s0, fmin(s1, 0), found, context))
+        return false;
+    if (to - from > same_length && !give_arcs(way, from, to, found, context))
+        return false;
+    return s1 <= way->length + same_length ||
+           give_line(way, fmax(s0, way->length), s1, found, context);
 }
 
 static bool goes_straight(void *context, const struct arc *arc)

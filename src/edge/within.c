@@ -141,7 +141,7 @@ static bool find_meetings(struct walk *w)
     const double bulge = large ? tan(atan(arc->bulge) / 2) : arc->bulge;
 
     w->count = 0;
-    for (int half = 0; half <= large; half++) {
+    for (int half = 0; half < (large ? 2 : 1); half++) {
         const struct rab_point a = half ? middle : arc->a, b = half ? arc->b : middle;
         w->edge = edge_make(a.x, a.y, b.x, b.y, bulge);
         if (!box_tree_query(&w->ground->tree, edge_box(&w->edge, on_edge), note_meeting, w))
