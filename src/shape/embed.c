@@ -1,8 +1,7 @@
 /*
- * Part of the build: writes files as a C source.
+ * Part of the build: writes the library's files as a C source.
  *
- *     embed OUT.c NAME FOLDER/SCHEMA.rng                        a schema, as the constant NAME
- *     embed OUT.c NAME shapes/shape.rng shapes/FAMILY/NAME.xml...  and the library's shapes
+ *     embed OUT.c shapes/shape.rng shapes/FAMILY/NAME.xml...
  */
 #include <stdio.h>
 #include <stdlib.h>
@@ -78,40 +77,30 @@ static void write_entry(FILE *out, const char *path, long number, size_t length)
             name.start, number, length);
 }
 
-static void write_shapes(FILE *out, char **paths, int count, const size_t *lengths)
-{
-    fprintf(out, "\nconst size_t embedded_shape_count = %d;\n", count);
-    fprintf(out, "const struct embedded_file embedded_shapes[] = {\n");
-    for (int i = 0; i < count; i++) {
-        write_entry(out, paths[i], i + 1, lengths[i + 1]);
-        fprintf(out, ",\n");
-    }
-    fprintf(out, "{0, 0, 0, 0}};\n");
-}
-
 int main(int count, char **arguments)
 {
-    const int files = count - 3;
-    char **paths = arguments + 3;
     size_t *lengths;
     FILE *out;
 
-    if (files < 1 || files > MOST_FILES)
-        fail("embed", "OUT.c NAME SCHEMA FILE...");
-    check_twice(paths + 1, files - 1);
-    lengths = calloc((size_t)files, sizeof *lengths);
+    if (count < 3 || count > MOST_FILES)
+        fail("embed", "OUT.c SCHEMA FILE...");
+    check_twice(arguments + 3, count - 3);
+    lengths = calloc((size_t)count, sizeof *lengths);
     out = fopen(arguments[1], "wb");
     if (!lengths || !out)
         fail(arguments[1], "cannot be written");
     fprintf(out, "#include \"shape/embedded.h\"\n\n");
-    for (int i = 0; i < files; i++)
-        write_bytes(out, paths[i], i, &lengths[i]);
-    fprintf(out, "\nextern const struct embedded_file %s;\n", arguments[2]);
-    fprintf(out, "const struct embedded_file %s = ", arguments[2]);
-    write_entry(out, paths[0], 0, lengths[0]);
-    fprintf(out, ";\n");
-    if (files > 1)
-        write_shapes(out, paths + 1, files - 1, lengths);
+    for (int i = 2; i < count; i++)
+        write_bytes(out, arguments[i], i, &lengths[i]);
+    fprintf(out, "\nconst struct embedded_file embedded_schema = ");
+    write_entry(out, arguments[2], 2, lengths[2]);
+    fprintf(out, ";\nconst size_t embedded_shape_count = %d;\n", count - 3);
+    fprintf(out, "const struct embedded_file embedded_shapes[] = {\n");
+    for (int i = 3; i < count; i++) {
+        write_entry(out, arguments[i], i, lengths[i]);
+        fprintf(out, ",\n");
+    }
+    fprintf(out, "{0, 0, 0, 0}};\n");
     free(lengths);
     if (ferror(out) || fclose(out) != 0)
         fail(arguments[1], "cannot be written");

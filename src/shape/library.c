@@ -128,7 +128,7 @@ bool library_read(struct rab_library *library, const char *name, const char *fam
     if (!reader_read(name, family, file, bytes, length, &shape, &fault))
         return reader_fail(file, &fault, err);
     if (!library->schema)
-        library->schema = schema_open(&embedded_schema, &fault);
+        library->schema = schema_open(&fault);
     if (!library->schema || !schema_check(library->schema, bytes, length, &fault)) {
         reader_free(shape);
         return reader_fail(file, &fault, err);

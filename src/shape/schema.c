@@ -28,7 +28,7 @@ static void on_error(void *context, xmlError *error)
                       error->message ? error->message : "");
 }
 
-struct schema *schema_open(const struct embedded_file *file, struct rab_error *err)
+struct schema *schema_open(struct rab_error *err)
 {
     struct schema *schema = calloc(1, sizeof *schema);
     xmlRelaxNGParserCtxtPtr context;
@@ -37,7 +37,8 @@ struct schema *schema_open(const struct embedded_file *file, struct rab_error *e
         rab_fail_memory(err);
         return NULL;
     }
-    context = xmlRelaxNGNewMemParserCtxt((const char *)file->bytes, (int)file->length);
+    context = xmlRelaxNGNewMemParserCtxt((const char *)embedded_schema.bytes,
+                                         (int)embedded_schema.length);
     if (context) {
         xmlRelaxNGSetParserStructuredErrors(context, on_error, err);
         schema->rules = xmlRelaxNGParse(context);

@@ -1,15 +1,13 @@
-/* Files held against a schema that came with the program: shapes/shape.rng, and that of job files.
- */
+/* Files held against shapes/shape.rng. */
 #ifndef RABBET_SHAPE_SCHEMA_H
 #define RABBET_SHAPE_SCHEMA_H
 
 #include "rabbet/base.h"
 
-struct embedded_file;
 struct schema;
 
-/* Err: MEMORY. The caller gives it back. */
-struct schema *schema_open(const struct embedded_file *file, struct rab_error *err);
+/* The schema that came with the program. Err: MEMORY. The caller gives it back. */
+struct schema *schema_open(struct rab_error *err);
 void schema_close(struct schema *schema); /* NULL is fine */
 
 /* Of a file in which the reader has found nothing wrong. Err: INPUT with the line, or MEMORY. */

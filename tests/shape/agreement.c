@@ -251,7 +251,7 @@ static bool run_changes(struct schema *schema, const char *name, const char *byt
 int main(void)
 {
     struct rab_error err = {0};
-    struct schema *schema = schema_open(&embedded_schema, &err);
+    struct schema *schema = schema_open(&err);
     bool ok = schema != NULL;
 
     for (int i = 0; i < ROUNDS && ok; i++)
