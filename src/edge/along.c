@@ -1,4 +1,5 @@
 /* A motif around the outer outlines of a paper. */
+#include <assert.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -202,6 +203,7 @@ static bool treat_corners(struct work *w, const struct ring *ring, struct edging
 static void close_round(struct chain *edge)
 {
     struct rab_outline *line = &edge->line;
+    assert(line->vertices); /* every run has an edge */
     const struct rab_vertex a = line->vertices[0];
     const struct rab_point end = chain_end(edge);
 
@@ -244,7 +246,7 @@ static bool lay_ring(struct work *w, struct ring *ring, struct chain *edge, stru
         if (!ok || !misfit.any)
             continue;
         *again = true;
-        if (misfit.repeat == SIZE_MAX)
+        if (misfit.repeat == SIZE_MAX || !ring->runs[i].left_out)
             ok = take_one_away(w, ring, i);
         else
             ring->runs[i].left_out[misfit.repeat] = true;
