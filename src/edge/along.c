@@ -235,10 +235,10 @@ static bool lay_ring(struct work *w, struct ring *ring, struct chain *edge, stru
                      struct ornaments *paths, size_t *dropped, bool *again)
 {
     struct edging *edgings = calloc(ring->count + 1, sizeof *edgings);
-    bool ok = edgings != NULL;
+    bool ok = true;
 
-    if (!ok)
-        rab_fail_memory(w->err);
+    if (!edgings)
+        return rab_fail_memory(w->err);
     for (size_t i = 0; i < ring->count && ok; i++) {
         struct misfit misfit = {0};
         ok = stretch_lay(&ring->runs[i], &w->pattern, &edgings[i],
@@ -261,7 +261,7 @@ static bool lay_ring(struct work *w, struct ring *ring, struct chain *edge, stru
             ok = ornaments_append(holes, &edgings[i].holes, w->err) &&
                  ornaments_append(paths, &edgings[i].paths, w->err);
     }
-    for (size_t i = 0; i < ring->count && edgings; i++)
+    for (size_t i = 0; i < ring->count; i++)
         edging_clear(&edgings[i]);
     free(edgings);
     return ok;
