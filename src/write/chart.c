@@ -160,14 +160,17 @@ struct table {
     size_t count;
 };
 
-/* A, B ... Z, AA. */
+int chart_compare_letters(const char *a, const char *b)
+{
+    const size_t length = strlen(a), other = strlen(b);
+
+    return length != other ? (length < other ? -1 : 1) : strcmp(a, b);
+}
+
 static int compare_entries(const void *a, const void *b)
 {
-    const char *first = ((const struct entry *)a)->piece->letter;
-    const char *second = ((const struct entry *)b)->piece->letter;
-    const size_t length = strlen(first), other = strlen(second);
-
-    return length != other ? (length < other ? -1 : 1) : strcmp(first, second);
+    return chart_compare_letters(((const struct entry *)a)->piece->letter,
+                                 ((const struct entry *)b)->piece->letter);
 }
 
 static bool make_table(const struct rab_page_plan *plan, struct table *table, struct rab_error *err)

@@ -60,6 +60,9 @@ void chart_draw_letters(struct chart *chart);
 enum chart_layer { CHART_BENEATH, CHART_AROUND };
 bool chart_draw_measures(struct chart *chart, enum chart_layer layer, struct rab_error *err);
 
+/* A, B ... Z, AA. */
+int chart_compare_letters(const char *a, const char *b);
+
 /* "19.05 (3/4)": mm and inches without their names. */
 void chart_measure(const struct chart *chart, double mm, struct rab_text *text);
 

@@ -14,13 +14,11 @@ static const double overall_at = 4, longest_words = 33.4;
 static const double same = 0.005;
 enum { MOST_LETTERS = 3 };
 
-/* One measure along a side, and all pieces that it is of. */
+/* One measure along a side. */
 struct tick {
     double at;    /* mm on the page */
     double place; /* of its words, along the side, mm on the sheet from the page's corner */
     double low;   /* across the side: where the lowest of its pieces begins */
-    size_t pieces[MOST_LETTERS];
-    size_t count; /* of letters, more than MOST_LETTERS are counted */
 };
 struct side {
     struct chart *chart;
@@ -34,15 +32,10 @@ void chart_measure(const struct chart *chart, double mm, struct rab_text *text)
 {
     static const char *const names[] = {" mm", " in"};
     struct rab_text whole = {0};
-    const char *from;
 
     rab_text_length(&whole, mm, chart->plan->in_first, 16);
-    if (whole.failed) {
-        text->failed = true;
-        return;
-    }
-    from = whole.data;
-    while (*from) {
+    text->failed = text->failed || whole.failed;
+    for (const char *from = whole.failed ? "" : whole.data; *from;) {
         if (strncmp(from, names[0], 3) == 0 || strncmp(from, names[1], 3) == 0)
             from += 3;
         else
@@ -65,23 +58,9 @@ static double across(const struct side *side, const struct rab_box *box)
 
 static int compare_ticks(const void *a, const void *b)
 {
-    const struct tick *first = a, *second = b;
+    const double first = ((const struct tick *)a)->at, second = ((const struct tick *)b)->at;
 
-    if (first->at != second->at)
-        return first->at < second->at ? -1 : 1;
-    return first->pieces[0] < second->pieces[0] ? -1 : first->pieces[0] > second->pieces[0];
-}
-
-static void add_letter(const struct side *side, struct tick *to, size_t piece)
-{
-    const struct rab_page_plan_piece *pieces = side->chart->plan->pieces;
-
-    for (size_t i = 0; i < to->count && i < MOST_LETTERS; i++)
-        if (strcmp(pieces[to->pieces[i]].letter, pieces[piece].letter) == 0)
-            return;
-    if (to->count < MOST_LETTERS)
-        to->pieces[to->count] = piece;
-    to->count++;
+    return first < second ? -1 : first > second;
 }
 
 /* The left or lower edges, each place once. */
@@ -96,21 +75,17 @@ static bool gather(struct side *side, struct rab_error *err)
     for (size_t i = 0; i < plan->count; i++) {
         const struct rab_page_plan_piece *piece = &plan->pieces[i];
         if (piece->measured)
-            side->ticks[found++] = (struct tick){.at = along(side, &piece->box),
-                                                 .low = across(side, &piece->box),
-                                                 .pieces = {i},
-                                                 .count = 1};
+            side->ticks[found++] =
+                (struct tick){.at = along(side, &piece->box), .low = across(side, &piece->box)};
     }
     qsort(side->ticks, found, sizeof *side->ticks, compare_ticks);
     for (size_t i = 0; i < found; i++) {
         struct tick *last = side->count > 0 ? &side->ticks[side->count - 1] : NULL;
         const struct tick next = side->ticks[i];
-        if (last && next.at - last->at <= same) {
-            add_letter(side, last, next.pieces[0]);
+        if (last && next.at - last->at <= same)
             last->low = fmin(last->low, next.low);
-        } else {
+        else
             side->ticks[side->count++] = next;
-        }
     }
     return true;
 }
@@ -212,36 +187,82 @@ static void draw_words(const struct side *side, const char *text, struct words_l
     cairo_restore(chart->cr);
 }
 
-/* Its letters, as many as there is room for, and the measure. */
-static bool name_tick(const struct side *side, const struct tick *tick, size_t letters,
-                      struct rab_text *text, struct rab_error *err)
+/* The letters of the pieces that begin there, in their order: the first few, the others counted. */
+struct names {
+    const char *letters[MOST_LETTERS];
+    size_t kept, count;
+};
+
+static bool begins_at(const struct side *side, size_t piece, const struct tick *tick)
+{
+    const struct rab_page_plan_piece *of = &side->chart->plan->pieces[piece];
+    const double at = along(side, &of->box);
+
+    return of->measured && at >= tick->at && at - tick->at <= same;
+}
+
+static void add_name(struct names *names, const char *letter)
+{
+    size_t at = 0;
+
+    while (at < names->kept && chart_compare_letters(names->letters[at], letter) < 0)
+        at++;
+    names->count++;
+    if (at == MOST_LETTERS)
+        return;
+    if (names->kept < MOST_LETTERS)
+        names->kept++;
+    memmove(&names->letters[at + 1], &names->letters[at],
+            (names->kept - 1 - at) * sizeof *names->letters);
+    names->letters[at] = letter;
+}
+
+static struct names names_of(const struct side *side, const struct tick *tick)
+{
+    const struct rab_page_plan *plan = side->chart->plan;
+    struct names names = {0};
+
+    for (size_t i = 0; i < plan->count; i++) {
+        bool is_new = begins_at(side, i, tick);
+        for (size_t k = 0; k < i && is_new; k++)
+            is_new = strcmp(plan->pieces[k].letter, plan->pieces[i].letter) != 0 ||
+                     !begins_at(side, k, tick);
+        if (is_new)
+            add_name(&names, plan->pieces[i].letter);
+    }
+    return names;
+}
+
+/* So many letters, and the measure. */
+static bool name_tick(const struct side *side, const struct tick *tick, const struct names *names,
+                      size_t letters, struct rab_text *text, struct rab_error *err)
 {
     for (size_t i = 0; i < letters; i++) {
         rab_text_add(text, i > 0 ? ", " : "");
-        rab_text_add(text, side->chart->plan->pieces[tick->pieces[i]].letter);
+        rab_text_add(text, names->letters[i]);
     }
-    if (letters > 0 && tick->count > letters)
-        rab_text_format(text, " + %zu", tick->count - letters);
+    if (letters > 0 && names->count > letters)
+        rab_text_format(text, " + %zu", names->count - letters);
     rab_text_add(text, letters > 0 ? "  " : "");
     chart_measure(side->chart, tick->at, text);
     return rab_text_ok(text, err);
 }
 
+/* With as many letters as there is room for. */
 static bool draw_tick_words(const struct side *side, const struct tick *tick, struct rab_error *err)
 {
     const struct words_look look = {chart_small, false, CHART_INK};
-    size_t letters = tick->count < MOST_LETTERS ? tick->count : MOST_LETTERS;
+    const struct names names = names_of(side, tick);
     struct rab_text text = {0};
-    double length = 2 * longest_words, height;
-    bool ok = true;
+    double length = 0, height;
+    bool ok = true, fits = false;
 
-    while (ok && length > longest_words) {
+    for (size_t letters = names.kept; ok && !fits; letters--) {
         rab_text_clear(&text);
-        ok = name_tick(side, tick, letters, &text, err);
+        ok = name_tick(side, tick, &names, letters, &text, err);
         if (ok)
             words_measure(&side->chart->words, text.data, look, 0, &length, &height);
-        if (letters-- == 0)
-            break;
+        fits = length <= longest_words || letters == 0;
     }
     if (ok)
         draw_words(side, text.data, look, tick->place, length);

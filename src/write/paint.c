@@ -1,6 +1,7 @@
 #include "paint.h"
 
 #include <cairo-pdf.h>
+#include <glib.h>
 #include <math.h>
 #include <png.h>
 #include <stdlib.h>
@@ -216,8 +217,11 @@ cairo_t *paint_pdf(double width, double height, const char *title, struct rab_te
 
     /* Cairo would state the time of day. */
     cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, "2000-01-01T00:00:00Z");
-    if (title)
-        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, title);
+    if (title) {
+        char *clean = g_utf8_make_valid(title, -1);
+        cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, clean);
+        g_free(clean);
+    }
     cairo_surface_destroy(surface);
     cairo_scale(cr, points_in_mm, points_in_mm);
     return cr;

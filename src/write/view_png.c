@@ -250,11 +250,12 @@ static bool check(const struct rab_view *pages, size_t count, double *scale, dou
         width += page->width;
         height = fmax(height, page->height);
     }
-    if (view_dpi(pages) != view_dpi(&pages[count - 1]))
-        return rab_fail(err, RAB_FAULT_INPUT, "both pages need the same dots per inch");
     *across = width;
     *down = height;
-    return paint_chosen_scale(pages->dpi, view_dpi(pages), scale, err);
+    if (!paint_chosen_scale(view_dpi(pages), 0, scale, err))
+        return false;
+    return view_dpi(pages) == view_dpi(&pages[count - 1]) ||
+           rab_fail(err, RAB_FAULT_INPUT, "both pages need the same dots per inch");
 }
 
 bool rab_view_png(const struct rab_view *pages, size_t count, struct rab_text *out,
@@ -272,14 +273,16 @@ bool rab_view_png(const struct rab_view *pages, size_t count, struct rab_text *o
     for (size_t i = 0; i < count && ok; i++) {
         struct drawing drawing = {.view = &pages[i], .cr = cr, .scale = scale};
         cairo_save(cr);
-        cairo_translate(cr, left, (height - pages[i].height) / 2);
+        /* on whole dots: beside another page it looks as it does alone */
+        cairo_translate(cr, round(left * scale) / scale,
+                        round((height - pages[i].height) / 2 * scale) / scale);
         ok = draw_page(&drawing, err);
         cairo_restore(cr);
         track_clear(&drawing.track);
         left += pages[i].width;
     }
     if (ok && count == 2)
-        draw_fold(cr, pages[0].width, height);
+        draw_fold(cr, round(pages[0].width * scale) / scale, height);
     ok = ok && paint_png(cr, scale, out, err);
     cairo_destroy(cr);
     return ok;

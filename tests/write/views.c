@@ -1,6 +1,13 @@
-/* Pages, blocks of words and page plans for other programs to measure: views FOLDER PNG JPEG */
+/*
+ * Pages, blocks of words and page plans for other programs to measure:
+ *
+ *     views FOLDER              all of them
+ *     views FOLDER IMAGE        image.png: the image as a print of 4 x 3 in at 100 dpi, and its
+ * size
+ */
 #include "rabbet/write.h"
 
+#include <locale.h>
 #include <stdio.h>
 #include <stdlib.h>
 
@@ -99,7 +106,7 @@ static const char story[] =
     "them twice. We walked as far as the last bollard, ate chestnuts out of a paper bag, and came "
     "home by the lock with wet shoes and a lantern that would not go out.";
 
-static void make_spread(const char *folder, const struct rab_text *png, const struct rab_text *jpeg)
+static void make_spread(const char *folder)
 {
     struct rab_view pages[2] = {
         {.width = 12 * IN, .height = 12 * IN, .colour = 0x2B3A55},
@@ -123,14 +130,8 @@ static void make_spread(const char *folder, const struct rab_text *png, const st
             rectangle(photo.x0, photo.y0, photo.x1 - photo.x0, photo.y1 - photo.y0);
         add_rectangle(&pages[1], (struct rab_box){x, y, x + 3.5 * IN, y + 3.5 * IN},
                       i % 2 ? 0xE3B04B : 0xF3EDE0, i == 1 ? 1 : 0);
-        if (i == 0 || i == 5)
-            must(rab_view_image(&pages[1], &region, photo, i ? jpeg->data : png->data,
-                                i ? jpeg->length : png->length, 0, &err),
-                 &err);
-        else
-            must(
-                rab_view_photo(&pages[1], &region, i == 3 ? 0x4A5A6A : 0xC9CCCF, names[i], 0, &err),
-                &err);
+        must(rab_view_photo(&pages[1], &region, i == 3 ? 0x4A5A6A : 0xC9CCCF, names[i], 0, &err),
+             &err);
         rab_region_clear(&region);
     }
     const struct rab_words words = {.text = story,
@@ -229,6 +230,25 @@ static void make_frame_plan(const char *folder)
     rab_page_plan_clear(&plan);
 }
 
+/* More than a sheet holds: 300 pieces, each with its own letter. */
+static void make_long_plan(const char *folder)
+{
+    struct rab_page_plan plan = {.title = "Confetti", .width = 300, .height = 300};
+    struct rab_error err = {0};
+    struct rab_text out = {0};
+
+    for (int i = 0; i < 300; i++) {
+        const double x = i % 20 * 15, y = i / 20 * 15;
+        char letter[] = {'A', (char)('A' + i / 26), (char)('A' + i % 26), '\0'};
+        plan_rectangle(&plan, (struct rab_box){x, y, x + 12, y + 12}, letter, "piece", i % 7 == 0);
+    }
+    must(rab_page_plan_pdf(&plan, &out, &err), &err);
+    save(folder, "long-plan.pdf", &out);
+    must(rab_page_plan_png(&plan, 100, &out, &err), &err);
+    save(folder, "long-plan.png", &out);
+    rab_page_plan_clear(&plan);
+}
+
 static void make_words(const char *folder)
 {
     const struct rab_words blocks[] = {
@@ -262,20 +282,44 @@ static void make_words(const char *folder)
     }
 }
 
-int main(int argc, char **argv)
+/* A page that the print covers. */
+static void show_image(const char *folder, const char *path)
 {
-    struct rab_text png = {0}, jpeg = {0};
+    struct rab_view page = {.width = 4 * IN, .height = 3 * IN, .dpi = 100};
+    struct rab_region region = rectangle(0, 0, 4 * IN, 3 * IN);
+    struct rab_text bytes = {0}, out = {0};
     struct rab_error err = {0};
+    int width, height;
 
-    if (argc != 4)
+    must(rab_file_read(path, 1 << 28, &bytes, &err), &err);
+    must(rab_image_size(bytes.data, bytes.length, &width, &height, &err), &err);
+    must(rab_view_image(&page, &region, (struct rab_box){0, 0, 4 * IN, 3 * IN}, bytes.data,
+                        bytes.length, 0, &err),
+         &err);
+    must(rab_view_png(&page, 1, &out, &err), &err);
+    save(folder, "image.png", &out);
+    printf("%d %d\n", width, height);
+    rab_text_clear(&bytes);
+    rab_region_clear(&region);
+    rab_view_clear(&page);
+}
+
+int main(int count, char **arguments)
+{
+    setlocale(LC_ALL, "");
+    if (count == 3) {
+        show_image(arguments[1], arguments[2]);
+        return 0;
+    }
+    if (count != 2) {
+        fprintf(stderr, "usage: views FOLDER [IMAGE]\n");
         return 2;
-    must(rab_file_read(argv[2], 1 << 26, &png, &err), &err);
-    must(rab_file_read(argv[3], 1 << 26, &jpeg, &err), &err);
-    make_spread(argv[1], &png, &jpeg);
-    make_words(argv[1]);
-    make_plan(argv[1]);
-    make_frame_plan(argv[1]);
-    rab_text_clear(&png);
-    rab_text_clear(&jpeg);
+    }
+    make_spread(arguments[1]);
+    make_words(arguments[1]);
+    make_plan(arguments[1]);
+    make_frame_plan(arguments[1]);
+    make_long_plan(arguments[1]);
+    puts(localeconv()->decimal_point);
     return 0;
 }
