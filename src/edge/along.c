@@ -237,6 +237,7 @@ static bool lay_ring(struct work *w, struct ring *ring, struct chain *edge, stru
     struct edging *edgings = calloc(ring->count + 1, sizeof *edgings);
     bool ok = true;
 
+    assert(ring->runs && ring->count > 0); /* ring_make gives one run at least */
     if (!edgings)
         return rab_fail_memory(w->err);
     for (size_t i = 0; i < ring->count && ok; i++) {
@@ -301,6 +302,7 @@ static bool reduce(struct work *w, struct ring *ring, const struct troubles *tro
     bool *stretch = calloc(ring->count + 1, sizeof *stretch);
     bool changed = false, ok = true;
 
+    assert(ring->runs);
     if (!stretch)
         return rab_fail_memory(w->err);
     for (size_t t = 0; t < troubles->count; t++) {
