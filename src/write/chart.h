@@ -25,8 +25,9 @@ struct rab_page_plan_piece {
 /* Where the letter of a piece stands. */
 struct chart_letter {
     const char *words; /* NULL: nothing of the piece is seen */
-    double x, y;       /* its middle */
-    bool led;          /* a line leads to it from the piece */
+    double size;
+    double x, y; /* its middle */
+    bool led;    /* a line leads to it from the piece */
     double from_x, from_y;
 };
 

@@ -10,7 +10,13 @@ static const double air = 0.5, dot = 0.4;
 static const double reaches[] = {3.2, 4.5, 6, 8, 11, 15};
 enum { WAYS = 16 };
 
-static const struct words_look look = {2.6, true, CHART_INK};
+/* One height (ISO 129-1), less only where a letter would not stand in its piece. */
+static const double sizes[] = {2.6, 2.1, 1.7};
+
+static struct words_look look_of(double size)
+{
+    return (struct words_look){size, true, CHART_INK};
+}
 
 /* What nothing else may cover: letters, and the dots of their lines. */
 struct taken {
@@ -77,7 +83,7 @@ static double distance(const struct rab_region *region, struct rab_point point)
 /* A place in a narrow region, such as the ring that is seen of a mat: from the middle of a line or
  * arc inwards, where there is most room. The first of equal ones is taken, so that it does not jump
  * about. */
-static bool find_narrow(const struct rab_region *seen, struct rab_point *place, double *room)
+static bool find_narrow(const struct rab_region *seen, struct rab_point *place)
 {
     static const double depths[] = {3, 1.5, 0.8, 0.4, 0.2};
     bool found = false;
@@ -106,7 +112,6 @@ static bool find_narrow(const struct rab_region *seen, struct rab_point *place, 
                 }
             }
         }
-        *room = best;
     }
     return found;
 }
@@ -159,30 +164,57 @@ static void lead(const struct chart *chart, struct chart_letter *letter, double 
     letter->words = NULL; /* no room: the table still has it */
 }
 
-/* A piece's letter with half its size, and the most room that there is for it. */
+/* What is seen of a piece, its roomiest place, and the letter: half its width and height. */
 struct wanted {
     struct rab_region seen;
     struct rab_point place;
-    double half_width, half_height;
+    double size, half_width, half_height;
     bool inside, roomy;
 };
+
+static void measure_letter(struct chart *chart, size_t index, double size, struct wanted *wanted)
+{
+    double width, height;
+
+    words_measure(&chart->words, chart->plan->pieces[index].letter, look_of(size), 0, &width,
+                  &height);
+    wanted->size = size;
+    wanted->half_width = width / 2;
+    wanted->half_height = size * 0.37;
+}
+
+/* Does the letter stand within what is seen of its piece? A row of circles as high as it is. */
+static bool stands_inside(const struct chart *chart, const struct wanted *wanted)
+{
+    const double reach = (wanted->half_height + air / 2) * chart->factor;
+    const double end = fmax(0, wanted->half_width * chart->factor - reach * 0.8);
+    const int steps = (int)ceil(2 * end / reach);
+
+    for (int i = 0; i <= steps; i++) {
+        const double aside = steps > 0 ? end * (2.0 * i / steps - 1) : 0;
+        const struct rab_point point = {wanted->place.x + aside, wanted->place.y};
+        if (!rab_region_holds(&wanted->seen, point) || distance(&wanted->seen, point) < reach)
+            return false;
+    }
+    return true;
+}
 
 static bool want_letter(struct chart *chart, size_t index, struct wanted *wanted,
                         struct rab_error *err)
 {
-    double width, height, room = 0;
+    double room = 0;
 
     if (!find_seen(chart->plan, index, &wanted->seen, err))
         return false;
-    words_measure(&chart->words, chart->plan->pieces[index].letter, look, 0, &width, &height);
-    wanted->half_width = width / 2;
-    wanted->half_height = look.size * 0.37;
     wanted->roomy =
         wanted->seen.count > 0 &&
         picture_roomiest(wanted->seen.outlines, wanted->seen.count, &wanted->place, &room);
-    /* a letter's corners are empty, so that it need not clear its box's diagonal */
-    wanted->inside = wanted->roomy && room / chart->factor >=
-                                          fmax(wanted->half_width, wanted->half_height) + air / 2;
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes && wanted->roomy && !wanted->inside; i++) {
+        measure_letter(chart, index, sizes[i], wanted);
+        wanted->inside = stands_inside(chart, wanted);
+    }
+    if (!wanted->inside)
+        measure_letter(chart, index, sizes[0], wanted);
     return true;
 }
 
@@ -192,6 +224,7 @@ static void place_inside(struct chart *chart, size_t index, const struct wanted 
     struct chart_letter *letter = &chart->letters[index];
 
     letter->words = chart->plan->pieces[index].letter;
+    letter->size = wanted->size;
     letter->x = chart_x(chart, wanted->place.x);
     letter->y = chart_y(chart, wanted->place.y);
     taken->boxes[taken->count++] =
@@ -201,11 +234,11 @@ static void place_inside(struct chart *chart, size_t index, const struct wanted 
 static void place_led(struct chart *chart, size_t index, struct wanted *wanted, struct taken *taken)
 {
     struct chart_letter *letter = &chart->letters[index];
-    double room;
 
-    if (!find_narrow(&wanted->seen, &wanted->place, &room) && !wanted->roomy)
+    if (!find_narrow(&wanted->seen, &wanted->place) && !wanted->roomy)
         return;
     letter->words = chart->plan->pieces[index].letter;
+    letter->size = wanted->size;
     letter->from_x = chart_x(chart, wanted->place.x);
     letter->from_y = chart_y(chart, wanted->place.y);
     lead(chart, letter, wanted->half_width, wanted->half_height, taken);
@@ -243,7 +276,7 @@ bool chart_plan_letters(struct chart *chart, struct rab_error *err)
 static void draw_leader(const struct chart *chart, const struct chart_letter *letter)
 {
     const double length = hypot(letter->x - letter->from_x, letter->y - letter->from_y);
-    const double share = 1 - look.size * 0.6 / length;
+    const double share = 1 - letter->size * 0.6 / length;
     cairo_t *cr = chart->cr;
 
     cairo_new_path(cr);
@@ -267,6 +300,6 @@ void chart_draw_letters(struct chart *chart)
     for (size_t i = 0; i < chart->plan->count; i++) {
         const struct chart_letter *letter = &chart->letters[i];
         if (letter->words)
-            words_centre(&chart->words, letter->words, look, letter->x, letter->y);
+            words_centre(&chart->words, letter->words, look_of(letter->size), letter->x, letter->y);
     }
 }
