@@ -13,6 +13,7 @@ enum {
     KICKS_ALL =
         10000000,    /* ... in all, times the stops: the more there are, the less a kick gains */
     KICK_REACH = 50, /* positions within which a kick stays */
+    LONGEST_TURN = 1000, /* stops that are turned round at once: more cost more than they gain */
 };
 /* Less than this is no improvement: it would go round in circles on rounding. */
 static const double least_gain = 1e-9;
@@ -166,7 +167,7 @@ static double turn_gain(const struct tour *t, size_t i, size_t k)
 
 static bool try_turn(struct tour *t, size_t i, size_t k)
 {
-    if (i > k || k >= t->count)
+    if (i > k || k >= t->count || k - i > LONGEST_TURN)
         return false;
     const double gain = turn_gain(t, i, k);
     if (!(gain > least_gain) || !turn_part(t, i, k))
