@@ -5,6 +5,8 @@
 #include <string.h>
 
 static const uint64_t most_dots = 200000000;
+/* Of a surface, each way: Cairo takes no more. */
+static const uint32_t longest = 32767;
 
 bool image_turned(int orientation)
 {
@@ -38,6 +40,10 @@ bool image_begin(struct image_sink *sink, uint32_t width, uint32_t height, struc
 
     sink->in_width = width, sink->in_height = height;
     sink->out_width = reduced(width, factor), sink->out_height = reduced(height, factor);
+    if (sink->out_width > longest || sink->out_height > longest)
+        return rab_fail(err, RAB_FAULT_INPUT,
+                        "the picture of %u x %u dots is far longer than its print; crop it first",
+                        width, height);
     sink->row = sink->out_row = 0;
     sink->line = calloc(3 * (size_t)sink->out_width, sizeof *sink->line);
     sink->sums = calloc(3 * (size_t)sink->out_width, sizeof *sink->sums);

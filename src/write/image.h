@@ -23,7 +23,7 @@ struct image_sink {
 enum { IMAGE_NORMAL = 1, IMAGE_ORIENTATIONS = 8 };
 
 bool image_allowed(uint32_t width, uint32_t height, struct rab_error *err);
-/* Once size and orientation are known. Err: MEMORY. */
+/* Once size and orientation are known. Err: INPUT (far too long), MEMORY. */
 bool image_begin(struct image_sink *sink, uint32_t width, uint32_t height, struct rab_error *err);
 /* The next row, red, green, blue. */
 void image_row(struct image_sink *sink, const unsigned char *rgb);
