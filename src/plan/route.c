@@ -9,9 +9,9 @@
 enum {
     NEIGHBOURS = 8,
     CHAIN = 3,         /* stops that are moved together */
-    KICKS_A_STOP = 40, /* tries to leave a local optimum... */
+    KICKS_A_STOP = 20, /* tries to leave a local optimum... */
     KICKS_ALL =
-        10000000,    /* ... in all, times the stops: the more there are, the less a kick gains */
+        40000000,    /* ... in all, times the stops: the more there are, the less a kick gains */
     KICK_REACH = 50, /* positions within which a kick stays */
     LONGEST_TURN = 1000, /* stops that are turned round at once: more cost more than they gain */
 };

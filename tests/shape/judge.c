@@ -118,7 +118,7 @@ bool judge_region(struct truth *truth, const struct rab_region *region, struct v
     GEOSGeometry *all = polygons_of(truth, region, 1e-3, &segments);
     char *reason = NULL;
     GEOSGeometry *place = NULL;
-    double x = NAN, y = NAN;
+    double x = (double)NAN, y = (double)NAN;
     if (!all) {
         wrong(verdict, "GEOS: no polygons: %s", truth->message);
     } else if (GEOSisValidDetail_r(truth->geos, all, 0, &reason, &place) != 1) {
@@ -158,7 +158,7 @@ static int by_left_edge(const void *a, const void *b)
 
 static double gap_between(const struct rab_outline *a, const struct rab_outline *b)
 {
-    double gap = NAN;
+    double gap = (double)NAN;
     struct rab_error err = {0};
     if (!rab_outline_gap(a, b, &gap, NULL, NULL, &err))
         abort();
@@ -270,7 +270,7 @@ bool judge_promises(const struct reading *reading, const struct rab_figure *figu
 
     for (size_t i = 0; i < reading->promise_count; i++) {
         const struct promise *p = &reading->promises[i];
-        double got = NAN, allowed = slack;
+        double got = (double)NAN, allowed = slack;
         if (strcmp(p->what, "width") == 0)
             got = box.x1 - box.x0;
         else if (strcmp(p->what, "height") == 0)
