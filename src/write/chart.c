@@ -175,21 +175,20 @@ static int compare_entries(const void *a, const void *b)
 
 static bool make_table(const struct rab_page_plan *plan, struct table *table, struct rab_error *err)
 {
-    table->entries = calloc(plan->count + 1, sizeof *table->entries);
-    if (!table->entries)
+    struct table made = {.entries = calloc(plan->count + 1, sizeof *made.entries)};
+
+    if (!made.entries)
         return rab_fail_memory(err);
     for (size_t i = 0; i < plan->count; i++) {
-        struct entry *known = NULL;
-        for (size_t k = 0; k < table->count && !known; k++)
-            if (strcmp(table->entries[k].piece->letter, plan->pieces[i].letter) == 0)
-                known = &table->entries[k];
-        if (!known) {
-            known = &table->entries[table->count++];
-            known->piece = &plan->pieces[i];
-        }
-        known->count++;
+        size_t k = 0;
+        while (k < made.count && strcmp(made.entries[k].piece->letter, plan->pieces[i].letter) != 0)
+            k++;
+        if (k == made.count)
+            made.entries[made.count++].piece = &plan->pieces[i];
+        made.entries[k].count++;
     }
-    qsort(table->entries, table->count, sizeof *table->entries, compare_entries);
+    qsort(made.entries, made.count, sizeof *made.entries, compare_entries);
+    *table = made;
     return true;
 }
 
@@ -277,7 +276,8 @@ static bool draw_rows(struct chart *chart, const struct table *table, size_t fir
     const size_t rows = even < most ? even : most;
 
     for (size_t i = 0; i < left && i < COLUMNS * rows; i++) {
-        const double x = rim + (width + column_gap) * (double)(i / rows);
+        const size_t column = i / rows;
+        const double x = rim + (width + column_gap) * (double)column;
         if (!draw_entry(chart, &table->entries[first + i], x, top + row * (double)(i % rows), width,
                         err))
             return false;

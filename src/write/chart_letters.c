@@ -245,24 +245,33 @@ static void place_led(struct chart *chart, size_t index, struct wanted *wanted, 
 }
 
 /* First the letters that stand in their pieces, then those beside theirs. */
+static bool place_letters(struct chart *chart, struct wanted *wanted, struct taken *taken,
+                          struct rab_error *err)
+{
+    const size_t count = chart->plan->count;
+
+    for (size_t i = 0; i < count; i++) {
+        if (!want_letter(chart, i, &wanted[i], err))
+            return false;
+        if (wanted[i].inside)
+            place_inside(chart, i, &wanted[i], taken);
+    }
+    for (size_t i = 0; i < count; i++)
+        if (!wanted[i].inside && wanted[i].seen.count > 0)
+            place_led(chart, i, &wanted[i], taken);
+    return true;
+}
+
 bool chart_plan_letters(struct chart *chart, struct rab_error *err)
 {
     const size_t count = chart->plan->count;
     struct wanted *wanted = calloc(count + 1, sizeof *wanted);
     struct taken taken = {.boxes = calloc(2 * count + 1, sizeof *taken.boxes)};
-    bool ok = true;
+    bool ok;
 
     chart->letters = calloc(count + 1, sizeof *chart->letters);
-    if (!wanted || !taken.boxes || !chart->letters)
-        ok = rab_fail_memory(err);
-    for (size_t i = 0; i < count && ok; i++) {
-        ok = want_letter(chart, i, &wanted[i], err);
-        if (ok && wanted[i].inside)
-            place_inside(chart, i, &wanted[i], &taken);
-    }
-    for (size_t i = 0; i < count && ok; i++)
-        if (!wanted[i].inside && wanted[i].seen.count > 0)
-            place_led(chart, i, &wanted[i], &taken);
+    ok = wanted && taken.boxes && chart->letters ? place_letters(chart, wanted, &taken, err)
+                                                 : rab_fail_memory(err);
     for (size_t i = 0; i < count && wanted; i++)
         rab_region_clear(&wanted[i].seen);
     free(wanted);

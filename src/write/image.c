@@ -1,5 +1,6 @@
 #include "image.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -56,6 +57,12 @@ bool image_begin(struct image_sink *sink, uint32_t width, uint32_t height, struc
     return true;
 }
 
+bool image_room(struct image_sink *sink, size_t bytes, struct rab_error *err)
+{
+    sink->rows = malloc(bytes);
+    return sink->rows || rab_fail_memory(err);
+}
+
 /* A dot of the input is out_width wide, one of the output in_width: whole numbers throughout. */
 static void reduce_across(struct image_sink *sink, const unsigned char *rgb)
 {
@@ -98,6 +105,7 @@ static void finish_row(struct image_sink *sink)
     unsigned char *pixels = cairo_image_surface_get_data(sink->surface);
     const int stride = cairo_image_surface_get_stride(sink->surface);
 
+    assert(whole > 0);
     for (uint32_t x = 0; x < sink->out_width; x++) {
         uint32_t colour = 0;
         for (int k = 0; k < 3; k++)
@@ -177,6 +185,7 @@ bool image_read(const void *bytes, size_t length, double across, double down,
     struct image_size size;
     const bool ok = read_any(bytes, length, &sink, &size, err);
 
+    free(sink.rows);
     free(sink.line);
     free(sink.sums);
     if (ok) {

@@ -16,8 +16,9 @@ struct image_sink {
     int orientation;                 /* 1 to 8, as in Exif */
     uint32_t in_width, in_height, out_width, out_height;
     uint32_t row, out_row;
-    uint32_t *line; /* one row, reduced across: sums of shares of in_width */
-    uint64_t *sums; /* what has come together for out_row */
+    uint32_t *line;      /* one row, reduced across: sums of shares of in_width */
+    uint64_t *sums;      /* what has come together for out_row */
+    unsigned char *rows; /* of the reader */
     cairo_surface_t *surface;
 };
 enum { IMAGE_NORMAL = 1, IMAGE_ORIENTATIONS = 8 };
@@ -25,6 +26,8 @@ enum { IMAGE_NORMAL = 1, IMAGE_ORIENTATIONS = 8 };
 bool image_allowed(uint32_t width, uint32_t height, struct rab_error *err);
 /* Once size and orientation are known. Err: INPUT (far too long), MEMORY. */
 bool image_begin(struct image_sink *sink, uint32_t width, uint32_t height, struct rab_error *err);
+/* Room for the reader's own rows, which goes with the sink: libraries leave by a jump. */
+bool image_room(struct image_sink *sink, size_t bytes, struct rab_error *err);
 /* The next row, red, green, blue. */
 void image_row(struct image_sink *sink, const unsigned char *rgb);
 /* Is the picture shown with its sides exchanged? */

@@ -5,7 +5,6 @@
 #include <jerror.h>
 #include <jpeglib.h>
 #include <setjmp.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* A progressive picture is kept whole by libjpeg; a small file may ask for thousands of sweeps. */
@@ -17,7 +16,6 @@ struct jpeg_source {
     struct jpeg_error_mgr errors;
     struct jpeg_progress_mgr progress;
     jmp_buf way_out;
-    unsigned char *row;
     struct image_sink *sink;
     struct image_size *size;
     struct rab_error *err;
@@ -86,8 +84,8 @@ static void choose_reduction(struct jpeg_source *source)
 
     source->jpeg.scale_num = 1;
     for (source->jpeg.scale_denom = 8; source->jpeg.scale_denom > 1; source->jpeg.scale_denom /= 2)
-        if (source->jpeg.image_width / source->jpeg.scale_denom >= across &&
-            source->jpeg.image_height / source->jpeg.scale_denom >= down)
+        if (source->jpeg.image_width >= across * source->jpeg.scale_denom &&
+            source->jpeg.image_height >= down * source->jpeg.scale_denom)
             break;
 }
 
@@ -106,13 +104,12 @@ static bool read_rows(struct jpeg_source *source)
     if (!image_allowed(jpeg->image_width, jpeg->image_height, source->err) ||
         !image_begin(source->sink, jpeg->output_width, jpeg->output_height, source->err))
         return false;
-    source->row = malloc(3 * (size_t)jpeg->output_width);
-    if (!source->row)
-        return rab_fail_memory(source->err);
+    if (!image_room(source->sink, 3 * (size_t)jpeg->output_width, source->err))
+        return false;
     jpeg_start_decompress(jpeg);
     while (jpeg->output_scanline < jpeg->output_height) {
-        jpeg_read_scanlines(jpeg, &source->row, 1);
-        image_row(source->sink, source->row);
+        jpeg_read_scanlines(jpeg, &source->sink->rows, 1);
+        image_row(source->sink, source->sink->rows);
     }
     jpeg_finish_decompress(jpeg);
     return true;
@@ -148,6 +145,5 @@ bool image_jpeg(const void *bytes, size_t length, struct image_sink *sink, struc
     source.progress.progress_monitor = watch;
     ok = read_all(&source, bytes, length);
     jpeg_destroy_decompress(&source.jpeg);
-    free(source.row);
     return ok || rab_fail(err, failure.fault, "%s", failure.text);
 }

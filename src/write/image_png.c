@@ -1,7 +1,6 @@
 #include "image.h"
 
 #include <png.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* An interlaced picture comes in seven sweeps and is kept whole until the last. */
@@ -12,8 +11,8 @@ struct png_source {
     png_infop info;
     const unsigned char *bytes;
     size_t length, at;
-    unsigned char *rows; /* one, or all of an interlaced picture */
-    unsigned char *line; /* one without what is transparent */
+    unsigned char *rows; /* of the sink: one, or all of an interlaced picture */
+    unsigned char *line; /* after them: one without what is transparent */
     struct image_sink *sink;
     struct image_size *size;
     struct rab_error *err;
@@ -97,17 +96,17 @@ static bool read_rows(struct png_source *source)
     if (!image_allowed(width, height, source->err) ||
         !image_begin(source->sink, width, height, source->err))
         return false;
-    source->rows = malloc((size_t)(kept * width) * (size_t)channels);
-    source->line = malloc(3 * (size_t)width);
-    if (!source->rows || !source->line)
-        return rab_fail_memory(source->err);
     const size_t step = (size_t)width * (size_t)channels;
+    if (!image_room(source->sink, (size_t)kept * step + 3 * (size_t)width, source->err))
+        return false;
+    source->rows = source->sink->rows;
+    source->line = source->rows + (size_t)kept * step;
     for (int sweep = 0; sweep < sweeps; sweep++)
         for (uint32_t y = 0; y < height; y++) {
-            unsigned char *row = source->rows + (interlaced ? y * step : 0);
-            png_read_row(source->png, row, NULL);
+            const size_t at = interlaced ? y * step : 0;
+            png_read_row(source->png, source->rows + at, NULL);
             if (sweep == sweeps - 1)
-                take_row(source, row, channels);
+                take_row(source, source->rows + at, channels);
         }
     png_read_end(source->png, source->info);
     return true;
@@ -141,7 +140,5 @@ bool image_png(const void *bytes, size_t length, struct image_sink *sink, struct
     source.info = source.png ? png_create_info_struct(source.png) : NULL;
     ok = source.info ? read_all(&source) : rab_fail_memory(&failure);
     png_destroy_read_struct(&source.png, &source.info, NULL);
-    free(source.rows);
-    free(source.line);
     return ok || rab_fail(err, failure.fault, "%s", failure.text);
 }
