@@ -14,7 +14,7 @@ enum {
     JOB_PAPERS = 500,
     JOB_OPENINGS = 9999, /* the highest number of one */
     JOB_LISTED = 100000, /* numbers of openings in a whole file */
-    JOB_TURNS = 1000,        /* papers in one list */
+    JOB_TURNS = 1000,    /* papers in one list */
     JOB_NAME_LENGTH = 64,
     LANGUAGE_ATTRIBUTES = 20,
 };

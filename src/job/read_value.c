@@ -119,6 +119,7 @@ static bool read_line(const struct slot *slot)
         return refuse(slot, "write something, or leave it away");
     if (!read_words(slot->reading, slot->value, &made))
         return false;
+    assert(made);
     for (char *c = made; *c; c++)
         if (*c == '\n')
             *c = ' ';
