@@ -11,51 +11,57 @@ static const double settled = 1e-10;
 struct border {
     double width, height; /* both sides together */
 };
+struct filled { /* what belongs to a row's cells */
+    struct made *made;
+    struct border *borders; /* of the mats, where a size is to be found */
+};
 struct block {
     const struct rab_item *item;
     double width, height;
+    size_t count;
     struct rab_grid_row *rows;
-    struct made **made;      /* of each row and cell */
-    struct border **borders; /* of the mats, where a size is to be found */
+    struct filled *filled; /* of each row */
     struct rab_gaps gaps;
     bool sound;
 };
 
 static void clear_block(struct block *block)
 {
-    for (size_t r = 0; r < block->item->item_count; r++) {
-        if (block->made && block->made[r]) {
-            for (size_t i = 0; i < block->item->items[r].item_count; i++)
-                made_clear(&block->made[r][i]);
-            free(block->made[r]);
+    for (size_t r = 0; r < block->count; r++) {
+        struct filled *filled = block->filled ? &block->filled[r] : NULL;
+        for (size_t i = 0; filled && filled->made && i < block->item->items[r].item_count; i++)
+            made_clear(&filled->made[i]);
+        if (filled) {
+            free(filled->made);
+            free(filled->borders);
         }
-        if (block->borders)
-            free(block->borders[r]);
         if (block->rows)
             free(block->rows[r].cells);
     }
-    free(block->made);
-    free(block->borders);
+    free(block->filled);
     free(block->rows);
     rab_gaps_clear(&block->gaps);
 }
 
 static bool make_room(struct block *block, struct rab_error *err)
 {
-    const size_t rows = block->item->item_count;
+    const size_t rows = block->count;
 
     block->rows = calloc(rows + 1, sizeof *block->rows);
-    block->made = calloc(rows + 1, sizeof *block->made);
-    block->borders = calloc(rows + 1, sizeof *block->borders);
-    if (!block->rows || !block->made || !block->borders)
-        return rab_fail_memory(err);
+    block->filled = calloc(rows + 1, sizeof *block->filled);
+    if (!block->rows || !block->filled) {
+        rab_fail_memory(err);
+        return false;
+    }
     for (size_t r = 0; r < rows; r++) {
         const size_t cells = block->item->items[r].item_count;
         block->rows[r].cells = calloc(cells + 1, sizeof *block->rows[r].cells);
-        block->made[r] = calloc(cells + 1, sizeof *block->made[r]);
-        block->borders[r] = calloc(cells + 1, sizeof *block->borders[r]);
-        if (!block->rows[r].cells || !block->made[r] || !block->borders[r])
-            return rab_fail_memory(err);
+        block->filled[r].made = calloc(cells + 1, sizeof *block->filled[r].made);
+        block->filled[r].borders = calloc(cells + 1, sizeof *block->filled[r].borders);
+        if (!block->rows[r].cells || !block->filled[r].made || !block->filled[r].borders) {
+            rab_fail_memory(err);
+            return false;
+        }
         block->rows[r].count = cells;
         block->rows[r].line = block->item->items[r].line;
     }
@@ -97,7 +103,7 @@ static bool check_cell(struct resolving *r, const struct rab_item *item, bool *s
 /* Prints are made at once; photos to be printed start from their proportion. */
 static bool fill_cells(struct resolving *r, struct block *block)
 {
-    for (size_t k = 0; k < block->item->item_count; k++) {
+    for (size_t k = 0; k < block->count; k++) {
         const struct rab_item *row = &block->item->items[k];
         if (row->kind != RAB_ITEM_ROW) {
             block->sound = false;
@@ -110,7 +116,7 @@ static bool fill_cells(struct resolving *r, struct block *block)
         for (size_t i = 0; i < row->item_count; i++) {
             const struct rab_item *item = &row->items[i];
             struct rab_cell *cell = &block->rows[k].cells[i];
-            struct made *made = &block->made[k][i];
+            struct made *made = &block->filled[k].made[i];
             bool sound = false;
             if (!check_cell(r, item, &sound))
                 return false;
@@ -155,7 +161,7 @@ static bool find_borders(struct resolving *r, struct block *block, size_t k)
     for (size_t i = 0; i < row->item_count; i++) {
         const struct rab_item *item = &row->items[i];
         const struct rab_cell *cell = &block->rows[k].cells[i];
-        struct border *border = &block->borders[k][i];
+        struct border *border = &block->filled[k].borders[i];
         const double height = fmax(cell->height - border->height, cell->height / 100);
         if (is_solved(item) && item->mat_count > 0 &&
             !find_border(r, item, height * item->proportion, height, border))
@@ -175,7 +181,7 @@ static bool correct_row(struct resolving *r, struct block *block, size_t k, doub
         return false;
     for (size_t i = 0; i < row->item_count; i++) {
         const double share = row->items[i].proportion;
-        const struct border *border = &block->borders[k][i];
+        const struct border *border = &block->filled[k].borders[i];
         if (!is_solved(&row->items[i]))
             continue;
         filled += block->rows[k].cells[i].width - border->width + share * border->height;
@@ -183,7 +189,7 @@ static bool correct_row(struct resolving *r, struct block *block, size_t k, doub
     }
     for (size_t i = 0; i < row->item_count && shares > 0; i++) {
         const double share = row->items[i].proportion;
-        const struct border *border = &block->borders[k][i];
+        const struct border *border = &block->filled[k].borders[i];
         struct rab_cell *cell = &block->rows[k].cells[i];
         if (!is_solved(&row->items[i]))
             continue;
@@ -200,7 +206,7 @@ static bool solve(struct resolving *r, struct block *block)
 {
     struct rab_error failure = {0};
     struct rab_warnings notes = {0};
-    const size_t rows = block->item->item_count;
+    const size_t rows = block->count;
     const double gutter = block->item->gutter;
     const bool inches = r->job->inches;
     bool ok = true;
@@ -234,12 +240,12 @@ static bool solve(struct resolving *r, struct block *block)
 
 static bool make_solved(struct resolving *r, struct block *block)
 {
-    for (size_t k = 0; k < block->item->item_count; k++) {
+    for (size_t k = 0; k < block->count; k++) {
         const struct rab_item *row = &block->item->items[k];
         for (size_t i = 0; i < row->item_count; i++) {
             const struct rab_cell *cell = &block->rows[k].cells[i];
-            const struct border *border = &block->borders[k][i];
-            struct made *made = &block->made[k][i];
+            const struct border *border = &block->filled[k].borders[i];
+            struct made *made = &block->filled[k].made[i];
             if (!is_solved(&row->items[i]))
                 continue;
             if (cell->width <= border->width + settled ||
@@ -289,12 +295,12 @@ static bool put_block(struct resolving *r, struct block *block)
 {
     const struct rab_point at = place_of(r, block->item, block->width, block->height);
 
-    for (size_t k = 0; k < block->item->item_count; k++) {
+    for (size_t k = 0; k < block->count; k++) {
         const struct rab_item *row = &block->item->items[k];
         for (size_t i = 0; i < row->item_count; i++) {
             const struct rab_cell *cell = &block->rows[k].cells[i];
-            place_move(&block->made[k][i], at.x + cell->x, at.y + cell->y);
-            if (!resolve_put(r, &row->items[i], &block->made[k][i]))
+            place_move(&block->filled[k].made[i], at.x + cell->x, at.y + cell->y);
+            if (!resolve_put(r, &row->items[i], &block->filled[k].made[i]))
                 return false;
         }
     }
@@ -315,7 +321,7 @@ static bool check_fills(struct resolving *r, struct block *block)
 bool block_place(struct resolving *r, const struct rab_item *item)
 {
     const struct rab_page *page = &r->job->pages[r->page];
-    struct block block = {.item = item, .sound = true};
+    struct block block = {.item = item, .count = item->item_count, .sound = true};
     bool sound = false, ok = false;
 
     block.width = item->width > 0 ? item->width

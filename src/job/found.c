@@ -11,13 +11,21 @@ void findings_clear(struct findings *found)
     *found = (struct findings){0};
 }
 
+enum { LONGEST = 512 };
+
 static bool keep(struct findings *found, struct rab_error *err, enum rab_fault fault,
-                 const char *code, int line, const char *words)
+                 const char *code, int line, const char *format, va_list arguments)
+    RAB_PRINTF(6, 0);
+static bool keep(struct findings *found, struct rab_error *err, enum rab_fault fault,
+                 const char *code, int line, const char *format, va_list arguments)
 {
     struct rab_warnings one = {0};
     void *items = found->items;
+    char words[LONGEST];
     bool ok = false;
 
+    if (vsnprintf(words, sizeof words, format, arguments) < 0)
+        words[0] = '\0';
     /* Through a warning, so that control characters and length are looked after in one place. */
     if (!rab_warn(&one, err, code, line, "%s", words) ||
         !rab_reserve(&items, &found->capacity, found->count + 1, sizeof *found->items, err))
@@ -26,39 +34,32 @@ static bool keep(struct findings *found, struct rab_error *err, enum rab_fault f
     found->items[found->count] =
         (struct finding){.fault = fault, .order = found->count, .told = one.items[0]};
     found->count++;
-    found->errors += fault != RAB_FAULT_NONE;
     ok = true;
 done:
     rab_warnings_clear(&one);
     return ok;
 }
 
-enum { LONGEST = 512 };
-
 bool found_wrong(struct findings *found, struct rab_error *err, enum rab_fault fault, int line,
                  const char *format, ...)
 {
-    char words[LONGEST];
     va_list arguments;
 
     va_start(arguments, format);
-    if (vsnprintf(words, sizeof words, format, arguments) < 0)
-        words[0] = '\0';
+    const bool ok = keep(found, err, fault, "error", line, format, arguments);
     va_end(arguments);
-    return keep(found, err, fault, "error", line, words);
+    return ok;
 }
 
 bool found_odd(struct findings *found, struct rab_error *err, const char *code, int line,
                const char *format, ...)
 {
-    char words[LONGEST];
     va_list arguments;
 
     va_start(arguments, format);
-    if (vsnprintf(words, sizeof words, format, arguments) < 0)
-        words[0] = '\0';
+    const bool ok = keep(found, err, RAB_FAULT_NONE, code, line, format, arguments);
     va_end(arguments);
-    return keep(found, err, RAB_FAULT_NONE, code, line, words);
+    return ok;
 }
 
 bool found_failure(struct findings *found, struct rab_error *err, const struct rab_error *failure,

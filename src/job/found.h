@@ -11,7 +11,7 @@ struct finding {
 };
 struct findings {
     struct finding *items;
-    size_t count, capacity, errors;
+    size_t count, capacity;
 };
 void findings_clear(struct findings *found);
 

@@ -41,7 +41,10 @@ static bool keep_worthy(struct rab_region *taken, struct rab_error *err)
     struct rab_outline *outlines = calloc(taken->count + 1, sizeof *outlines); /* borrowed */
     struct rab_region kept = {0};
     size_t count = 0;
-    bool ok = outlines != NULL || rab_fail_memory(err);
+    bool ok = outlines != NULL;
+
+    if (!ok)
+        rab_fail_memory(err);
 
     for (size_t i = 0; i < taken->count && ok; i++) {
         const struct rab_box box = rab_outline_box(&taken->outlines[i]);

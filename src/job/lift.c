@@ -47,7 +47,10 @@ static bool find_height(struct resolving *r, const int *heights, size_t index, i
 bool lift_pieces(struct resolving *r)
 {
     int *heights = calloc(r->leaf_count + 1, sizeof *heights);
-    bool ok = heights != NULL || rab_fail_memory(r->err);
+    bool ok = heights != NULL;
+
+    if (!ok)
+        rab_fail_memory(r->err);
 
     for (size_t i = 0; i < r->leaf_count && ok; i++) {
         const struct leaf *leaf = &r->leaves[i];

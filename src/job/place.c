@@ -4,8 +4,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* Rows in columns in rows: deeper is no page that anybody lays out. */
-enum { DEEPEST = 8 };
 /* What sticks out by less than this is rounding. */
 static const double spare = 1e-6;
 
@@ -142,27 +140,15 @@ done:
 struct line_up {
     const struct rab_item *item;
     struct made *made; /* of each in it */
-    struct line_up *inner;
     double width, height;
     bool sound;
 };
 
 static void clear_line_up(struct line_up *line)
 {
-    for (size_t i = 0; i < line->item->item_count; i++) {
-        if (line->made)
-            made_clear(&line->made[i]);
-        /* As deep as place_row goes. */
-        if (line->inner && line->inner[i].item)
-            clear_line_up(&line->inner[i]);
-    }
+    for (size_t i = 0; line->made && i < line->item->item_count; i++)
+        made_clear(&line->made[i]);
     free(line->made);
-    free(line->inner);
-}
-
-static bool is_group(const struct rab_item *item)
-{
-    return item->kind == RAB_ITEM_ROW || item->kind == RAB_ITEM_COLUMN;
 }
 
 bool place_inner(struct resolving *r, const struct rab_item *item, bool *sound)
@@ -173,90 +159,67 @@ bool place_inner(struct resolving *r, const struct rab_item *item, bool *sound)
                                  item_name(item).text);
 }
 
-static bool line_up_inner(struct resolving *r, struct line_up *line, int depth);
-
-static bool line_up_one(struct resolving *r, struct line_up *line, size_t index, int depth,
-                        double *width, double *height)
+static struct rab_point size_of(const struct made *made)
 {
-    const struct rab_item *item = &line->item->items[index];
-    struct made *made = &line->made[index];
-    bool sound = false;
-
-    if (!place_inner(r, item, &sound))
-        return false;
-    if (is_group(item) && depth < DEEPEST) {
-        struct line_up *inner = &line->inner[index];
-        inner->item = item;
-        if (!line_up_inner(r, inner, depth + 1))
-            return false;
-        sound = sound && inner->sound;
-        *width = inner->width;
-        *height = inner->height;
-    } else {
-        if (!place_make(r, item, made))
-            return false;
-        sound = sound && made->sound;
-        *width = made->box.x1 - made->box.x0;
-        *height = made->box.y1 - made->box.y0;
-    }
-    line->sound = line->sound && sound;
-    return true;
+    return (struct rab_point){made->box.x1 - made->box.x0, made->box.y1 - made->box.y0};
 }
 
-/* Makes all that is in it, and adds up. The depth of calls is bounded by DEEPEST. */
-static bool line_up_inner(struct resolving *r, struct line_up *line, int depth)
+static bool check_line_up(struct resolving *r, const struct rab_item *item, bool *sound)
 {
-    const struct rab_item *item = line->item;
-    const bool row = item->kind == RAB_ITEM_ROW;
-    double width, height;
-
-    line->made = calloc(item->item_count + 1, sizeof *line->made);
-    line->inner = calloc(item->item_count + 1, sizeof *line->inner);
-    if (!line->made || !line->inner)
-        return rab_fail_memory(r->err);
-    line->sound = item->gutter >= 0 && item->gutter <= RESOLVE_LARGEST && item->item_count > 0;
-    if (item->item_count == 0)
+    *sound = item->item_count > 0;
+    if (!*sound)
         return found_wrong(&r->found, r->err, RAB_FAULT_INPUT, item->line,
                            "the %s is empty; put photos or panels into it, or leave it out",
                            item_name(item).text);
-    if (!line->sound &&
-        !found_wrong(&r->found, r->err, RAB_FAULT_INPUT, item->line,
-                     "the gutter of the %s is out of range; give 0 or more", item_name(item).text))
+    *sound = item->gutter >= 0 && item->gutter <= RESOLVE_LARGEST;
+    return *sound || found_wrong(&r->found, r->err, RAB_FAULT_INPUT, item->line,
+                                 "the gutter of the %s is out of range; give 0 or more",
+                                 item_name(item).text);
+}
+
+/* Makes all that is in it, and adds up. */
+static bool make_line_up(struct resolving *r, struct line_up *line)
+{
+    const struct rab_item *item = line->item;
+    const bool row = item->kind == RAB_ITEM_ROW;
+
+    if (!check_line_up(r, item, &line->sound))
         return false;
+    line->made = calloc(item->item_count + 1, sizeof *line->made);
+    if (!line->made) {
+        rab_fail_memory(r->err);
+        return false;
+    }
     for (size_t i = 0; i < item->item_count; i++) {
-        const double gutter = i > 0 ? item->gutter : 0;
-        if (!line_up_one(r, line, i, depth, &width, &height))
+        struct made *made = &line->made[i];
+        bool sound = false;
+        if (!place_inner(r, &item->items[i], &sound) || !place_make(r, &item->items[i], made))
             return false;
-        line->width = row ? line->width + width + gutter : fmax(line->width, width);
-        line->height = row ? fmax(line->height, height) : line->height + height + gutter;
+        line->sound = line->sound && sound && made->sound;
+        const struct rab_point size = size_of(made);
+        const double gutter = i > 0 ? item->gutter : 0;
+        line->width = row ? line->width + size.x + gutter : fmax(line->width, size.x);
+        line->height = row ? fmax(line->height, size.y) : line->height + size.y + gutter;
     }
     return true;
 }
 
 /* Side by side or one below the other, in the middle of each other. */
-static bool put_line_up(struct resolving *r, struct line_up *line, double x, double y)
+static bool put_line_up(struct resolving *r, struct line_up *line, struct rab_point at)
 {
     const struct rab_item *item = line->item;
     const bool row = item->kind == RAB_ITEM_ROW;
-    double left = x, top = y + line->height;
+    double left = at.x, top = at.y + line->height;
 
     for (size_t i = 0; i < item->item_count; i++) {
         struct made *made = &line->made[i];
-        struct line_up *inner = line->inner[i].item ? &line->inner[i] : NULL;
-        const double width = inner ? inner->width : made->box.x1 - made->box.x0;
-        const double height = inner ? inner->height : made->box.y1 - made->box.y0;
-        const double at_x = row ? left : x + (line->width - width) / 2;
-        const double at_y = row ? y + (line->height - height) / 2 : top - height;
-        if (inner) {
-            if (!put_line_up(r, inner, at_x, at_y))
-                return false;
-        } else {
-            place_move(made, at_x, at_y);
-            if (!resolve_put(r, &item->items[i], made))
-                return false;
-        }
-        left += width + item->gutter;
-        top -= height + item->gutter;
+        const struct rab_point size = size_of(made);
+        place_move(made, row ? left : at.x + (line->width - size.x) / 2,
+                   row ? at.y + (line->height - size.y) / 2 : top - size.y);
+        if (!resolve_put(r, &item->items[i], made))
+            return false;
+        left += size.x + item->gutter;
+        top -= size.y + item->gutter;
     }
     return true;
 }
@@ -286,9 +249,9 @@ static bool check_room(struct resolving *r, const struct line_up *line, bool *fi
     if (*fits)
         return true;
     for (size_t i = 0; i < item->item_count; i++) {
-        const struct rab_box box = line->made[i].box;
-        const double size = line->inner[i].item ? -1 : row ? box.x1 - box.x0 : box.y1 - box.y0;
-        alike = alike && size > 0 && (i == 0 || fabs(size - first) <= spare);
+        const struct rab_point both = size_of(&line->made[i]);
+        const double size = row ? both.x : both.y;
+        alike = alike && (i == 0 || fabs(size - first) <= spare);
         first = i == 0 ? size : first;
         photos = photos && item->items[i].kind == RAB_ITEM_PHOTO;
     }
@@ -308,12 +271,12 @@ static bool place_line_up(struct resolving *r, const struct rab_item *item)
     struct line_up line = {.item = item};
     bool sound = false, fits = false, ok = false;
 
-    if (!line_up_inner(r, &line, 0) || !place_check(r, item, &sound) ||
+    if (!make_line_up(r, &line) || !place_check(r, item, &sound) ||
         (line.sound && sound && !check_room(r, &line, &fits)))
         goto done;
     if (fits) {
         const struct rab_point at = place_of(r, item, line.width, line.height);
-        if (!put_line_up(r, &line, at.x, at.y))
+        if (!put_line_up(r, &line, at))
             goto done;
     }
     ok = true;
@@ -325,9 +288,11 @@ done:
 bool place_items(struct resolving *r, const struct rab_item *items, size_t count)
 {
     for (size_t i = 0; i < count; i++) {
-        const bool ok = is_group(&items[i])              ? place_line_up(r, &items[i])
-                        : items[i].kind == RAB_ITEM_GRID ? block_place(r, &items[i])
-                                                         : place_leaf(r, &items[i]);
+        const enum rab_item_kind kind = items[i].kind;
+        const bool line = kind == RAB_ITEM_ROW || kind == RAB_ITEM_COLUMN;
+        const bool ok = line                    ? place_line_up(r, &items[i])
+                        : kind == RAB_ITEM_GRID ? block_place(r, &items[i])
+                                                : place_leaf(r, &items[i]);
         if (!ok)
             return false;
     }

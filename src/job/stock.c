@@ -139,7 +139,10 @@ bool check_stock(struct resolving *r)
 {
     const size_t papers = r->job->paper_count;
     struct use *uses = calloc(papers + 1, sizeof *uses);
-    bool ok = uses != NULL || rab_fail_memory(r->err);
+    bool ok = uses != NULL;
+
+    if (!ok)
+        rab_fail_memory(r->err);
 
     for (size_t i = 0; i < r->spread.count && ok; i++) {
         const struct rab_piece *piece = &r->spread.pieces[i];

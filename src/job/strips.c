@@ -65,7 +65,10 @@ static bool add_layers(struct resolving *r, const struct rab_item *item, struct 
 {
     struct rab_region *layers = calloc(item->layer_count + 1, sizeof *layers);
     struct rab_text what = {0};
-    bool ok = layers != NULL || rab_fail_memory(r->err), sound = true;
+    bool ok = layers != NULL, sound = true;
+
+    if (!ok)
+        rab_fail_memory(r->err);
 
     for (size_t i = 0; i < item->layer_count && ok && sound; i++) {
         const struct rab_region *front = i == 0 ? &edge->figure.paper : &layers[i - 1];

@@ -20,7 +20,10 @@ bool resolve_values(const struct rab_shape *shape, const struct rab_choices_made
     struct rab_setting *settings = calloc(set->count + length_count + 1, sizeof *settings);
     double *made = calloc(shape->parameter_count + 1, sizeof *made);
     size_t count = 0;
-    bool ok = (settings && made) || rab_fail_memory(err);
+    bool ok = settings && made;
+
+    if (!ok)
+        rab_fail_memory(err);
 
     for (size_t i = 0; i < length_count && ok; i++) {
         rab_text_number(&typed[i], lengths[i].mm);

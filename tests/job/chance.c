@@ -244,6 +244,7 @@ int main(int argc, char **argv)
 
     if (!trial || !rab_library_open(NULL, 0, &library, NULL, &err)) {
         printf("%s\n", err.text);
+        free(trial);
         return 1;
     }
     for (long i = 0; i < cases; i++) {

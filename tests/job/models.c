@@ -210,7 +210,7 @@ Test(models, rows_in_rows_end)
                                      .items = i + 1 < DEEP ? &items[i + 1] : NULL,
                                      .item_count = i + 1 < DEEP,
                                      .line = i + 1};
-    expect_refused(model_of(items, 1), RAB_FAULT_INPUT, 10, "cannot stand here");
+    expect_refused(model_of(items, 1), RAB_FAULT_INPUT, 2, "cannot stand here");
     free(items);
 }
 
