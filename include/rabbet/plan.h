@@ -41,22 +41,25 @@ struct rab_plan {
 
 /*
  * Operations come one after the other: draw, glue, crease, cut part of the depth, perforate, cut.
- * Among the cuts, what lies inside an outline is cut before it, so that it is still held; pieces
- * are finished one by one. Within these rules the idle travel is short, not least
- * (docs/plan.md). Closed outlines begin at a corner where they have one.
+ * Within an operation, what lies inside an outline comes before it, so that it is still held.
+ * Within these rules the idle travel is short, not least (docs/performance.md says how far from
+ * it). Closed outlines begin at a corner where they have one.
  *
  * paths  closed cuts of one piece are its outlines: outer ones counter-clockwise, openings
- * clockwise, as rab_sheet_add_region makes them notes  "no-tab": outlines without a straight or
- * gently curved place for a tab err    INPUT when an option is out of range; GEOMETRY when an
- * opening or piece vanishes or falls apart under the kerf, with its place and size; MEMORY
+ *        clockwise, as rab_sheet_add_region makes them
+ * notes  "no-tab": outlines without a straight or gently curved place for a tab
+ * err    INPUT when an option is out of range; GEOMETRY when an opening or piece vanishes or falls
+ *        apart under the kerf, with its place and size; MEMORY
  */
 RAB_API bool rab_plan_make(const struct rab_path *paths, size_t count,
                            const struct rab_plan_options *options, struct rab_plan *out,
                            struct rab_warnings *notes, struct rab_error *err);
 RAB_API void rab_plan_clear(struct rab_plan *plan);
 /*
- * How short the idle travel could be at best: no order of the same paths from the same home is shorter,
- * as long as each is followed from one end to the other (Held and Karp; takes up to a second or so).
+ * How short the idle travel could be at best: no order of the same paths from the same home is
+ * shorter, as long as each is followed from one end to the other, and the operations one after the
+ * other (Held and Karp; takes up to a second or so). What lies in what is not asked. An
+ * operation of more than 20,000 paths counts 0.
  * Err: MEMORY.
  */
 RAB_API bool rab_plan_bound(const struct rab_plan *plan, struct rab_point home, double *bound,

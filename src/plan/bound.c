@@ -4,18 +4,19 @@
 #include <stdlib.h>
 
 /* Distances looked at altogether: a second or so. */
-static const double budget = 1.5e8;
+static const double budget = 1e8;
 enum { MOST_STEPS = 100 };
 
-/* Node 0 is home; a free node without a place stands at no distance from home and from wherever the
- * path ends, which makes the path a tour. */
+/* Beside these, a free node without a place stands at no distance from where the path begins and
+ * from wherever it ends, which makes the path a tour. */
 struct tree {
-    const struct leg_ends *nodes;
+    const struct leg_ends *nodes; /* node 0 is home if the path is tied to it */
     size_t count;
+    bool tied;
     double *weight, *least; /* least: of the edge to the tree so far */
     size_t *to;
+    size_t *left; /* not yet in the tree */
     int *degree;
-    unsigned char *in;
 };
 
 static double apart2(struct rab_point a, struct rab_point b)
@@ -39,20 +40,19 @@ static double between(const struct leg_ends *p, const struct leg_ends *q)
 static double span(struct tree *t)
 {
     double sum = 0;
-    size_t at = 0;
+    size_t at = 0, left = t->count - 1;
 
     for (size_t i = 0; i < t->count; i++) {
         t->least[i] = HUGE_VAL;
         t->degree[i] = 0;
-        t->in[i] = 0;
     }
-    t->in[0] = 1;
-    for (size_t n = 1; n < t->count; n++) {
+    for (size_t n = 0; n < left; n++)
+        t->left[n] = n + 1;
+    while (left > 0) {
         size_t best = 0;
         double cost = HUGE_VAL;
-        for (size_t i = 1; i < t->count; i++) {
-            if (t->in[i])
-                continue;
+        for (size_t n = 0; n < left; n++) {
+            const size_t i = t->left[n];
             const double c = between(&t->nodes[at], &t->nodes[i]) + t->weight[at] + t->weight[i];
             if (c < t->least[i]) {
                 t->least[i] = c;
@@ -60,32 +60,44 @@ static double span(struct tree *t)
             }
             if (t->least[i] < cost) {
                 cost = t->least[i];
-                best = i;
+                best = n;
             }
         }
+        at = t->left[best];
+        t->left[best] = t->left[--left];
         sum += cost;
-        t->in[best] = 1;
-        t->degree[best]++;
-        t->degree[t->to[best]]++;
-        at = best;
+        t->degree[at]++;
+        t->degree[t->to[at]]++;
     }
     return sum;
 }
 
-/* The least 1-tree: the spanning tree, and the free node's edges to home and to the lightest. */
+/* The least 1-tree: the spanning tree, and the free node's edges to home and to the lightest, or
+ * to the two lightest. */
 static double one_tree(struct tree *t)
 {
-    double sum = span(t), weights = 0;
-    size_t end = t->count > 1 ? 1 : 0;
+    const double sum = span(t);
+    size_t start = 0, end = 1;
+    double weights = 0;
 
-    for (size_t i = 1; i < t->count; i++)
-        if (t->weight[i] < t->weight[end])
-            end = i;
-    t->degree[0]++;
+    if (!t->tied && t->weight[end] < t->weight[start]) {
+        start = 1;
+        end = 0;
+    }
+    for (size_t i = 2; i < t->count; i++) {
+        if (!(t->weight[i] < t->weight[end]))
+            continue;
+        end = i;
+        if (!t->tied && t->weight[end] < t->weight[start]) {
+            end = start;
+            start = i;
+        }
+    }
+    t->degree[start]++;
     t->degree[end]++;
     for (size_t i = 0; i < t->count; i++)
         weights += t->weight[i];
-    return sum + t->weight[0] + t->weight[end] - 2 * weights;
+    return sum + t->weight[start] + t->weight[end] - 2 * weights;
 }
 
 static double climb(struct tree *t)
@@ -103,24 +115,27 @@ static double climb(struct tree *t)
     return fmax(0, best);
 }
 
-bool bound_find(struct rab_point home, const struct leg_ends *legs, size_t count, double *bound,
-                struct rab_error *err)
+bool bound_find(const struct rab_point *home, const struct leg_ends *legs, size_t count,
+                double *bound, struct rab_error *err)
 {
-    struct leg_ends *nodes = calloc(count + 1, sizeof *nodes);
+    const size_t before = home ? 1 : 0, all = count + before;
+    struct leg_ends *nodes = calloc(all + 1, sizeof *nodes);
     struct tree t = {.nodes = nodes,
-                     .count = count + 1,
-                     .weight = calloc(count + 1, sizeof *t.weight),
-                     .least = calloc(count + 1, sizeof *t.least),
-                     .to = calloc(count + 1, sizeof *t.to),
-                     .degree = calloc(count + 1, sizeof *t.degree),
-                     .in = calloc(count + 1, 1)};
-    const bool ok = nodes && t.weight && t.least && t.to && t.degree && t.in;
+                     .count = all,
+                     .tied = home != NULL,
+                     .weight = calloc(all + 1, sizeof *t.weight),
+                     .least = calloc(all + 1, sizeof *t.least),
+                     .to = calloc(all + 1, sizeof *t.to),
+                     .left = calloc(all + 1, sizeof *t.left),
+                     .degree = calloc(all + 1, sizeof *t.degree)};
+    const bool ok = nodes && t.weight && t.least && t.to && t.left && t.degree;
 
     if (ok) {
-        nodes[0] = (struct leg_ends){home, home};
+        if (home)
+            nodes[0] = (struct leg_ends){*home, *home};
         for (size_t i = 0; i < count; i++)
-            nodes[i + 1] = legs[i];
-        *bound = climb(&t);
+            nodes[before + i] = legs[i];
+        *bound = all < 2 || count > BOUND_MOST ? 0 : climb(&t);
     } else {
         rab_fail_memory(err);
     }
@@ -128,7 +143,7 @@ bool bound_find(struct rab_point home, const struct leg_ends *legs, size_t count
     free(t.weight);
     free(t.least);
     free(t.to);
+    free(t.left);
     free(t.degree);
-    free(t.in);
     return ok;
 }

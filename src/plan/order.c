@@ -10,17 +10,13 @@
 #include <string.h>
 
 enum { MOST_STARTS = 12 }; /* places where a closed outline may begin */
-#define NONE ((size_t)-1)
 
 /* The lines of one source: followed one after the other. */
 struct unit {
     size_t first, count; /* lines */
     size_t source;
-    size_t parent; /* the unit around it, or NONE */
-    size_t child, next;
     size_t first_way, ways;
-    size_t way;               /* as it is taken */
-    struct rab_point in, out; /* there */
+    size_t way; /* as it is taken */
 };
 
 /* What a way of a unit means. */
@@ -34,6 +30,7 @@ struct ordering {
     struct line_list *list;
     const struct rab_path *paths;
     struct unit *units;
+    size_t *around; /* of each unit the one that it lies in, or ROUTE_FREE */
     size_t count;
     struct way *ways;
     struct manner *manners;
@@ -74,7 +71,7 @@ static bool look_around(void *context, size_t item)
     if (item == e->unit || !(e->areas[item] > e->areas[e->unit]) || around->x0 > in->x0 ||
         around->y0 > in->y0 || around->x1 < in->x1 || around->y1 < in->y1)
         return true;
-    if (e->best != NONE && e->areas[item] >= e->areas[e->best])
+    if (e->best != ROUTE_FREE && e->areas[item] >= e->areas[e->best])
         return true;
     if (lies_in(&e->o->paths[e->o->units[e->unit].source].outline,
                 &e->o->paths[e->o->units[item].source].outline))
@@ -102,16 +99,9 @@ static bool find_parents(struct ordering *o)
     }
     box_tree_finish(&tree);
     for (size_t i = 0; i < o->count; i++) {
-        struct enclosing e = {o, boxes, areas, i, NONE};
+        struct enclosing e = {o, boxes, areas, i, ROUTE_FREE};
         box_tree_query(&tree, boxes[i], look_around, &e);
-        o->units[i].parent = e.best;
-    }
-    for (size_t i = o->count; i-- > 0;) {
-        const size_t parent = o->units[i].parent;
-        if (parent != NONE) {
-            o->units[i].next = o->units[parent].child;
-            o->units[parent].child = i;
-        }
+        o->around[i] = e.best;
     }
     ok = true;
 done:
@@ -202,49 +192,7 @@ static bool list_ways(struct ordering *o)
     return true;
 }
 
-/* ---- one level: units that lie in the same one ------------------------------------------ */
-
-/* A route through some units; *head becomes the first, `next` leads on. */
-static bool route_level(struct ordering *o, size_t *head, struct rab_point from,
-                        const struct rab_point *to)
-{
-    struct route route = {0};
-    struct stop *stops;
-    size_t *units, count = 0;
-    bool ok = false;
-
-    for (size_t u = *head; u != NONE; u = o->units[u].next)
-        count++;
-    stops = calloc(count + 1, sizeof *stops);
-    units = calloc(count + 1, sizeof *units);
-    if (!stops || !units) {
-        rab_fail_memory(o->err);
-        goto done;
-    }
-    count = 0;
-    for (size_t u = *head; u != NONE; u = o->units[u].next) {
-        units[count] = u;
-        stops[count++] = (struct stop){o->ways + o->units[u].first_way, o->units[u].ways};
-    }
-    if (!route_find(stops, count, from, to, &route, o->err))
-        goto done;
-    *head = NONE;
-    for (size_t i = count; i-- > 0;) {
-        struct unit *unit = &o->units[units[route.order[i]]];
-        const struct way *way = &stops[route.order[i]].ways[route.way[route.order[i]]];
-        unit->way = unit->first_way + route.way[route.order[i]];
-        unit->in = way->in;
-        unit->out = way->out;
-        unit->next = *head;
-        *head = units[route.order[i]];
-    }
-    ok = true;
-done:
-    route_clear(&route);
-    free(units);
-    free(stops);
-    return ok;
-}
+/* ---- in order -------------------------------------------------------------------------- */
 
 /* The lines of a unit, as its way says. */
 static void hand_over(struct ordering *o, const struct unit *unit)
@@ -263,61 +211,45 @@ static void hand_over(struct ordering *o, const struct unit *unit)
     }
 }
 
-/* Units that lie in others come before them, between what comes before those and those. */
-static bool walk_units(struct ordering *o, size_t top, struct rab_point home)
+static bool follow_route(struct ordering *o, struct rab_point home)
 {
-    size_t *stack = calloc(o->count + 1, sizeof *stack), depth = 0;
-    unsigned char *entered = calloc(o->count + 1, 1);
-    struct rab_point at = home;
+    struct stop *stops = calloc(o->count + 1, sizeof *stops);
+    struct route route = {0};
     bool ok = false;
 
-    if (!stack || !entered) {
+    if (!stops) {
         rab_fail_memory(o->err);
         goto done;
     }
-    if (!route_level(o, &top, home, NULL))
+    for (size_t i = 0; i < o->count; i++)
+        stops[i] = (struct stop){o->ways + o->units[i].first_way, o->units[i].ways};
+    if (!route_find(stops, o->count, o->around, home, &route, o->err))
         goto done;
-    if (top != NONE)
-        stack[depth++] = top;
-    while (depth > 0) {
-        const size_t u = stack[depth - 1];
-        struct unit *unit = &o->units[u];
-        if (!entered[u] && unit->child != NONE) {
-            entered[u] = 1;
-            if (!route_level(o, &unit->child, at, &unit->in))
-                goto done;
-            stack[depth++] = unit->child;
-            continue;
-        }
+    for (size_t i = 0; i < o->count; i++) {
+        struct unit *unit = &o->units[route.order[i]];
+        unit->way = unit->first_way + route.way[route.order[i]];
         hand_over(o, unit);
-        at = unit->out;
-        depth--;
-        if (unit->next != NONE)
-            stack[depth++] = unit->next;
     }
     ok = true;
 done:
-    free(entered);
-    free(stack);
+    route_clear(&route);
+    free(stops);
     return ok;
 }
 
 static bool list_units(struct ordering *o)
 {
     o->units = calloc(o->list->count + 1, sizeof *o->units);
-    if (!o->units)
+    o->around = calloc(o->list->count + 1, sizeof *o->around);
+    if (!o->units || !o->around)
         return rab_fail_memory(o->err);
     for (size_t i = 0; i < o->list->count; i++) {
         if (o->count > 0 && o->units[o->count - 1].source == o->list->items[i].source) {
             o->units[o->count - 1].count++;
             continue;
         }
-        o->units[o->count++] = (struct unit){.first = i,
-                                             .count = 1,
-                                             .source = o->list->items[i].source,
-                                             .parent = NONE,
-                                             .child = NONE,
-                                             .next = NONE};
+        o->units[o->count++] =
+            (struct unit){.first = i, .count = 1, .source = o->list->items[i].source};
     }
     return true;
 }
@@ -327,7 +259,6 @@ bool order_lines(struct line_list *list, const struct rab_path *paths, struct ra
 {
     struct line_list made = {0};
     struct ordering o = {.list = list, .paths = paths, .out = &made, .err = err};
-    size_t top = NONE;
     bool ok = false;
 
     made.items = calloc(list->count + 1, sizeof *made.items);
@@ -337,15 +268,7 @@ bool order_lines(struct line_list *list, const struct rab_path *paths, struct ra
         goto done;
     }
     made.capacity = list->count + 1;
-    if (!list_units(&o) || !find_parents(&o) || !list_ways(&o))
-        goto done;
-    for (size_t i = o.count; i-- > 0;) {
-        if (o.units[i].parent == NONE) {
-            o.units[i].next = top;
-            top = i;
-        }
-    }
-    if (!walk_units(&o, top, home))
+    if (!list_units(&o) || !find_parents(&o) || !list_ways(&o) || !follow_route(&o, home))
         goto done;
     list->count = 0; /* every line has been handed over */
     *out = made;
@@ -357,6 +280,7 @@ done:
     line_list_clear(&made);
     free(o.starts);
     free(o.units);
+    free(o.around);
     free(o.ways);
     free(o.manners);
     return ok;

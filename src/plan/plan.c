@@ -111,14 +111,25 @@ bool rab_plan_bound(const struct rab_plan *plan, struct rab_point home, double *
                     struct rab_error *err)
 {
     struct leg_ends *legs = calloc(plan->count + 1, sizeof *legs);
-    bool ok;
+    double sum = 0;
+    bool ok = true;
 
     if (!legs)
         return rab_fail_memory(err);
     for (size_t i = 0; i < plan->count; i++)
         legs[i] = (struct leg_ends){first_point(&plan->paths[i].outline),
                                     last_point(&plan->paths[i].outline)};
-    ok = bound_find(home, legs, plan->count, bound, err);
+    for (size_t i = 0, end; i < plan->count && ok; i = end) {
+        double part;
+        for (end = i + 1;
+             end < plan->count && plan->paths[end].operation == plan->paths[i].operation;)
+            end++;
+        ok = bound_find(i == 0 ? &home : NULL, legs + i, end - i, &part, err);
+        if (ok)
+            sum += part;
+    }
+    if (ok)
+        *bound = sum;
     free(legs);
     return ok;
 }

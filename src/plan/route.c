@@ -7,13 +7,17 @@
 #include <string.h>
 
 enum {
-    NEIGHBOURS = 8,
+    NEAREST = 6,
+    QUARTERS = 4,  /* and the nearest in each direction: between heaps only these lead on... */
+    MANY = 100000, /* ... but of more stops than this it would take long to look for them */
+    NEIGHBOURS = NEAREST + QUARTERS,
     CHAIN = 3,         /* stops that are moved together */
     KICKS_A_STOP = 20, /* tries to leave a local optimum... */
     KICKS_ALL =
         40000000,    /* ... in all, times the stops: the more there are, the less a kick gains */
     KICK_REACH = 50, /* positions within which a kick stays */
-    LONGEST_TURN = 1000, /* stops that are turned round at once: more cost more than they gain */
+    LONGEST_TURN = 1000,  /* stops that are turned round at once: more cost more than they gain */
+    LONGEST_MOVE = 50000, /* and that a chain is moved past */
 };
 /* Less than this is no improvement: it would go round in circles on rounding. */
 static const double least_gain = 1e-9;
@@ -29,8 +33,8 @@ struct step {
 struct tour {
     const struct stop *stops;
     size_t count;
-    struct rab_point from, to;
-    bool closed_end;       /* `to` counts */
+    const size_t *around; /* the stop that must come behind each one, or ROUTE_FREE; or NULL */
+    struct rab_point from;
     size_t *order, *place; /* place: of each stop in order */
     size_t *way;
     struct rab_point *in, *out; /* of each stop as it is taken now */
@@ -65,23 +69,26 @@ static double apart(struct rab_point a, struct rab_point b)
     return sqrt(x * x + y * y);
 }
 
-/* ---- the path as positions -1 (from), 0 ... count - 1, count (to) ------------------------ */
+/* ---- the path as positions -1 (from), 0 ... count - 1 ------------------------------------ */
 
-/* From the stop at position i (or the beginning) to the one at position k (or the end). */
-static double leg(const struct tour *t, size_t i_plus_1, size_t k)
+/* Where the tool is before it goes to position i. */
+static struct rab_point leave(const struct tour *t, size_t i)
 {
-    if (k == t->count && !t->closed_end)
-        return 0;
-    const struct rab_point a = i_plus_1 == 0 ? t->from : t->out[t->order[i_plus_1 - 1]];
-    return apart(a, k == t->count ? t->to : t->in[t->order[k]]);
+    return i == 0 ? t->from : t->out[t->order[i - 1]];
+}
+
+/* To the stop at position i; nothing leads on from the last one. */
+static double leg(const struct tour *t, size_t i)
+{
+    return i == t->count ? 0 : apart(leave(t, i), t->in[t->order[i]]);
 }
 
 static double whole_travel(const struct tour *t)
 {
     double sum = 0;
 
-    for (size_t i = 0; i <= t->count; i++)
-        sum += leg(t, i, i);
+    for (size_t i = 0; i < t->count; i++)
+        sum += leg(t, i);
     return sum;
 }
 
@@ -130,12 +137,19 @@ static void wake_place(struct tour *t, size_t i)
         wake(t, t->order[i]);
 }
 
+/* The position that a stop must stay in front of. */
+static size_t latest(const struct tour *t, size_t s)
+{
+    return t->around && t->around[s] != ROUTE_FREE ? t->place[t->around[s]] : t->count;
+}
+
 /* Positions i to k, inclusive, the other way round. False (and nothing done) when one of the stops
- * cannot be taken backwards. */
+ * cannot be taken backwards, or one must stay in front of another. */
 static bool turn_part(struct tour *t, size_t i, size_t k)
 {
     for (size_t p = i; p <= k; p++)
-        if (turned_way(t, t->order[p]) == t->stops[t->order[p]].count)
+        if (latest(t, t->order[p]) <= k ||
+            turned_way(t, t->order[p]) == t->stops[t->order[p]].count)
             return false;
     for (size_t p = i; p <= k; p++)
         take_way(t, t->order[p], turned_way(t, t->order[p]));
@@ -154,14 +168,11 @@ static bool turn_part(struct tour *t, size_t i, size_t k)
 /* Turn positions i to k: what would it gain? */
 static double turn_gain(const struct tour *t, size_t i, size_t k)
 {
-    const struct rab_point before = i == 0 ? t->from : t->out[t->order[i - 1]];
-    double now = leg(t, i, i) + leg(t, k + 1, k + 1);
-    double then = apart(before, t->out[t->order[k]]);
+    const double now = leg(t, i) + leg(t, k + 1);
+    double then = apart(leave(t, i), t->out[t->order[k]]);
 
     if (k + 1 < t->count)
         then += apart(t->in[t->order[i]], t->in[t->order[k + 1]]);
-    else if (t->closed_end)
-        then += apart(t->in[t->order[i]], t->to);
     return now - then;
 }
 
@@ -187,7 +198,7 @@ static double longest_leg(const struct tour *t, size_t s)
 {
     const size_t i = t->place[s];
 
-    return fmax(leg(t, i, i), leg(t, i + 1, i + 1));
+    return fmax(leg(t, i), leg(t, i + 1));
 }
 
 static double least_apart(const struct tour *t, size_t s, size_t o)
@@ -220,14 +231,25 @@ static bool improve_by_turning(struct tour *t, size_t s)
     return false;
 }
 
+/* May the stops at positions i to k - 1 and those at k to m - 1 change places? */
+static bool may_swap(const struct tour *t, size_t i, size_t k, size_t m)
+{
+    for (size_t p = i; p < k && t->around; p++)
+        if (latest(t, t->order[p]) < m && latest(t, t->order[p]) >= k)
+            return false;
+    return true;
+}
+
 /* Move the stops at positions i to k to stand before position m (outside i to k + 1), turned if
- * `turn`. */
+ * `turn`. False (and nothing done) when that may not be. */
 static bool move_part(struct tour *t, size_t i, size_t k, size_t m, bool turn)
 {
     size_t chain[CHAIN];
     const size_t length = k - i + 1;
 
-    if (turn && !turn_part(t, i, k))
+    if ((m > k ? m - k : i - m) > LONGEST_MOVE ||
+        !(m > k ? may_swap(t, i, k + 1, m) : may_swap(t, m, i, k + 1)) ||
+        (turn && !turn_part(t, i, k)))
         return false;
     memcpy(chain, t->order + i, length * sizeof *chain);
     if (m > k) {
@@ -248,31 +270,29 @@ static bool try_move(struct tour *t, size_t i, size_t k, size_t m)
 {
     if (m >= i && m <= k + 1)
         return false;
-    const bool last = k + 1 == t->count;
+    const bool last = k + 1 == t->count, at_end = m == t->count;
     const struct rab_point first = t->in[t->order[i]], end = t->out[t->order[k]];
-    const struct rab_point before = i == 0 ? t->from : t->out[t->order[i - 1]];
-    const struct rab_point behind = last ? t->to : t->in[t->order[k + 1]];
-    const double closed = last && !t->closed_end ? 0 : apart(before, behind);
-    const double freed = leg(t, i, i) + leg(t, k + 1, k + 1) - closed + leg(t, m, m);
-    const struct rab_point p = m == 0 ? t->from : t->out[t->order[m - 1]];
-    const bool at_end = m == t->count;
-    const struct rab_point q = at_end ? t->to : t->in[t->order[m]];
-    const bool open = at_end && !t->closed_end;
-    const double straight = apart(p, first) + (open ? 0 : apart(end, q));
-    const double turned = apart(p, end) + (open ? 0 : apart(first, q));
+    const double closed = last ? 0 : apart(leave(t, i), t->in[t->order[k + 1]]);
+    const double freed = leg(t, i) + leg(t, k + 1) - closed + leg(t, m);
+    const struct rab_point p = leave(t, m), q = at_end ? p : t->in[t->order[m]];
+    const double straight = apart(p, first) + (at_end ? 0 : apart(end, q));
+    const double turned = apart(p, end) + (at_end ? 0 : apart(first, q));
     const bool turn = turned < straight;
 
     const double gain = freed - (turn ? turned : straight);
     if (!(gain > least_gain))
         return false;
-    wake_place(t, i - 1);
-    wake_place(t, k + 1);
-    wake_place(t, m - 1);
-    wake_place(t, m);
-    for (size_t n = i; n <= k; n++)
-        wake_place(t, n);
     if (!move_part(t, i, k, m, turn))
         return false;
+    /* where it was, and where it is now with what stands beside it */
+    const size_t now_first = m > k ? m - (k - i + 1) : m, now_last = now_first + (k - i);
+    const size_t gap = m > k ? i : k + 1;
+    wake_place(t, gap - 1);
+    wake_place(t, gap);
+    for (size_t n = now_first; n <= now_last; n++)
+        wake_place(t, n);
+    wake_place(t, now_first - 1);
+    wake_place(t, now_last + 1);
     t->saved += gain;
     keep_step(t, (struct step){STEP_MOVE, i, k, m, turn});
     return true;
@@ -308,17 +328,17 @@ static bool improve_way(struct tour *t, size_t s)
 {
     const size_t i = t->place[s];
     const struct stop *stop = &t->stops[s];
-    const struct rab_point before = i == 0 ? t->from : t->out[t->order[i - 1]];
-    const bool last = i + 1 == t->count, open = last && !t->closed_end;
-    const struct rab_point behind = last ? t->to : t->in[t->order[i + 1]];
+    const struct rab_point before = leave(t, i);
+    const bool last = i + 1 == t->count;
+    const struct rab_point behind = last ? before : t->in[t->order[i + 1]];
     size_t best = t->way[s];
     const double now =
-        apart(before, t->in[s]) + (open ? 0 : apart(t->out[s], behind)) + stop->ways[best].extra;
+        apart(before, t->in[s]) + (last ? 0 : apart(t->out[s], behind)) + stop->ways[best].extra;
     double least = now;
 
     for (size_t w = 0; w < stop->count; w++) {
         const double cost = apart(before, stop->ways[w].in) +
-                            (open ? 0 : apart(stop->ways[w].out, behind)) + stop->ways[w].extra;
+                            (last ? 0 : apart(stop->ways[w].out, behind)) + stop->ways[w].extra;
         if (cost < least - least_gain) {
             least = cost;
             best = w;
@@ -400,14 +420,16 @@ static void kick(struct tour *t)
     const size_t a = next_random(t, t->count - reach + 1);
     const size_t b = a + 1 + next_random(t, reach - 1);
     const size_t c = b + 1 + next_random(t, a + reach - b);
-    const double before = leg(t, a, a) + leg(t, b, b) + leg(t, c, c);
+    const double before = leg(t, a) + leg(t, b) + leg(t, c);
 
+    if (!may_swap(t, a, b, c))
+        return;
     t->step_count = 0;
     t->saved = 0;
     keep_step(t, (struct step){STEP_SWAP, a, b, c, false});
     swap_parts(t, a, b, c);
     const size_t seam = a + (c - b);
-    t->saved = before - (leg(t, a, a) + leg(t, seam, seam) + leg(t, c, c));
+    t->saved = before - (leg(t, a) + leg(t, seam) + leg(t, c));
     wake_place(t, a - 1);
     wake_place(t, a);
     wake_place(t, seam - 1);
@@ -421,13 +443,14 @@ static void kick(struct tour *t)
 
 /* ---- the beginning --------------------------------------------------------------------- */
 
-/* Nearest others by the middles of their ways: through a box tree, in growing squares. */
+/* Nearest others by the middles of their ways: through a box tree. */
 struct search {
     const struct rab_point *middles;
     struct rab_point at;
     size_t self, count;
-    size_t found[NEIGHBOURS];
-    double distances[NEIGHBOURS];
+    int quarter;
+    size_t found[NEAREST];
+    double distances[NEAREST];
 };
 
 static bool keep_near(void *context, size_t item)
@@ -436,9 +459,9 @@ static bool keep_near(void *context, size_t item)
     const double distance = apart(s->at, s->middles[item]);
     size_t k;
 
-    if (item == s->self || (s->count == NEIGHBOURS && distance >= s->distances[NEIGHBOURS - 1]))
+    if (item == s->self || (s->count == NEAREST && distance >= s->distances[NEAREST - 1]))
         return true;
-    k = s->count < NEIGHBOURS ? s->count++ : NEIGHBOURS - 1;
+    k = s->count < NEAREST ? s->count++ : NEAREST - 1;
     for (; k > 0 && s->distances[k - 1] > distance; k--) {
         s->distances[k] = s->distances[k - 1];
         s->found[k] = s->found[k - 1];
@@ -448,24 +471,106 @@ static bool keep_near(void *context, size_t item)
     return true;
 }
 
-static void find_near(struct tour *t, const struct box_tree *tree, const struct rab_point *middles,
-                      double spacing, double extent)
+/* In growing squares, until as many as wanted are nearer than the square reaches. */
+static void find_nearest(struct search *s, const struct box_tree *tree, double half, double extent)
 {
-    for (size_t i = 0; i < t->count; i++) {
-        struct search s = {.middles = middles, .at = middles[i], .self = i};
-        double half = 1.5 * spacing;
-
-        /* done when as many as wanted are nearer than the square reaches */
-        for (;; half *= 2) {
-            const struct rab_box box = {s.at.x - half, s.at.y - half, s.at.x + half, s.at.y + half};
-            s.count = 0;
-            box_tree_query(tree, box, keep_near, &s);
-            if (half > 2 * extent || (s.count == NEIGHBOURS && s.distances[NEIGHBOURS - 1] <= half))
-                break;
-        }
-        for (size_t n = 0; n < NEIGHBOURS; n++)
-            t->near[i * NEIGHBOURS + n] = (uint32_t)(n < s.count ? s.found[n] : i);
+    for (;; half *= 2) {
+        const struct rab_box box = {s->at.x - half, s->at.y - half, s->at.x + half, s->at.y + half};
+        s->count = 0;
+        box_tree_query(tree, box, keep_near, s);
+        if (half > 2 * extent || (s->count == NEAREST && s->distances[NEAREST - 1] <= half))
+            return;
     }
+}
+
+/* What lies in another quarter is out of the question, and so is what has been found. */
+static double distance2_in_quarter(void *context, size_t item, struct rab_point point)
+{
+    const struct search *s = context;
+    const double x = s->middles[item].x - point.x, y = s->middles[item].y - point.y;
+    const int quarter = x > 0 && y >= 0 ? 0 : x <= 0 && y > 0 ? 1 : x < 0 && y <= 0 ? 2 : 3;
+
+    return item == s->self || quarter != s->quarter ? 1e300 : x * x + y * y;
+}
+
+static size_t find_in_quarter(struct search *s, const struct box_tree *tree, size_t none)
+{
+    double best2 = 1e300;
+    const size_t found = box_tree_nearest(tree, s->at, distance2_in_quarter, s, &best2);
+
+    return best2 < 1e300 ? found : none;
+}
+
+/* The neighbours of places on the curve, by places on it; the rest of a row is the place itself. */
+static void find_near(const struct box_tree *tree, const struct rab_point *middles, size_t count,
+                      double extent, uint32_t *near)
+{
+    const double spacing = extent / sqrt((double)count) + 1e-9;
+
+    for (size_t i = 0; i < count; i++) {
+        struct search s = {.middles = middles, .at = middles[i], .self = i};
+        uint32_t *row = near + i * NEIGHBOURS;
+        size_t kept = 0;
+
+        find_nearest(&s, tree, 1.5 * spacing, extent);
+        for (; kept < s.count; kept++)
+            row[kept] = (uint32_t)s.found[kept];
+        /* at the rim, empty quarters are searched through to the end */
+        for (s.quarter = 0; s.quarter < QUARTERS && count <= MANY; s.quarter++) {
+            const size_t found = find_in_quarter(&s, tree, i);
+            size_t k = 0;
+            while (k < kept && row[k] != found)
+                k++;
+            if (found != i && k == kept)
+                row[kept++] = (uint32_t)found;
+        }
+        for (; kept < NEIGHBOURS; kept++)
+            row[kept] = (uint32_t)i;
+    }
+}
+
+/* Along the curve, but each stop behind those that must come before it. The stack holds a stop and
+ * those around it that wait for it; a child list is a chain through `next`. */
+static bool put_in_order(struct tour *t, const uint32_t *curve, struct rab_error *err)
+{
+    size_t *first = malloc((t->count + 1) * sizeof *first);
+    size_t *next = malloc((t->count + 1) * sizeof *next);
+    size_t depth = 0, placed = 0;
+    const bool ok = first && next;
+
+    if (!ok) {
+        rab_fail_memory(err);
+        goto done;
+    }
+    for (size_t i = 0; i < t->count; i++)
+        first[i] = ROUTE_FREE;
+    for (size_t i = t->count; i-- > 0;) {
+        const size_t s = curve[i], around = t->around ? t->around[s] : ROUTE_FREE;
+        if (around != ROUTE_FREE) {
+            next[s] = first[around];
+            first[around] = s;
+        }
+    }
+    for (size_t i = 0; i < t->count; i++) {
+        if (t->around && t->around[curve[i]] != ROUTE_FREE)
+            continue; /* it comes with the one around it */
+        t->stack[depth++] = curve[i];
+        while (depth > 0) {
+            const size_t s = t->stack[depth - 1], inner = first[s];
+            if (inner != ROUTE_FREE) {
+                first[s] = next[inner];
+                t->stack[depth++] = inner;
+            } else {
+                t->place[s] = placed;
+                t->order[placed++] = s;
+                depth--;
+            }
+        }
+    }
+done:
+    free(first);
+    free(next);
+    return ok;
 }
 
 /* The first order: along a Hilbert curve through the middles; and who is near whom. */
@@ -473,11 +578,12 @@ static bool begin(struct tour *t, struct rab_error *err)
 {
     struct rab_point *middles = calloc(t->count, sizeof *middles);
     struct rab_box *boxes = calloc(t->count, sizeof *boxes), all = RAB_BOX_EMPTY;
-    uint32_t *order = calloc(t->count, sizeof *order);
+    uint32_t *curve = calloc(t->count, sizeof *curve);
+    uint32_t *near = calloc(t->count * NEIGHBOURS, sizeof *near);
     struct box_tree tree = {0};
     bool ok = false;
 
-    if (!middles || !boxes || !order) {
+    if (!middles || !boxes || !curve || !near) {
         rab_fail_memory(err);
         goto done;
     }
@@ -487,38 +593,28 @@ static bool begin(struct tour *t, struct rab_error *err)
             const struct rab_point p = t->stops[i].ways[w].in;
             box = rab_box_join(box, (struct rab_box){p.x, p.y, p.x, p.y});
         }
-        middles[i] = (struct rab_point){(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2};
-        boxes[i] = (struct rab_box){middles[i].x, middles[i].y, middles[i].x, middles[i].y};
+        const struct rab_point middle = {(box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2};
+        boxes[i] = (struct rab_box){middle.x, middle.y, middle.x, middle.y};
         all = rab_box_join(all, boxes[i]);
     }
-    if (!box_tree_order(boxes, t->count, order, err) || !box_tree_reserve(&tree, t->count, err))
+    if (!box_tree_order(boxes, t->count, curve, err) || !box_tree_reserve(&tree, t->count, err) ||
+        !put_in_order(t, curve, err))
         goto done;
     /* the tree wants its items in a coherent order; numbers in it are places on the curve */
-    struct rab_point *sorted = middles;
-    for (size_t i = 0; i < t->count; i++)
-        tree.boxes[i] = boxes[order[i]];
-    for (size_t i = 0; i < t->count; i++)
-        t->order[i] = order[i];
-    for (size_t i = 0; i < t->count; i++)
-        sorted[i] = (struct rab_point){tree.boxes[i].x0, tree.boxes[i].y0};
-    box_tree_finish(&tree);
-    const double extent = fmax(all.x1 - all.x0, all.y1 - all.y0);
-    find_near(t, &tree, sorted, extent / sqrt((double)t->count) + 1e-9, extent + 1e-9);
-    /* from places on the curve to stops */
-    uint32_t *near = calloc(t->count * NEIGHBOURS, sizeof *near);
-    if (!near) {
-        rab_fail_memory(err);
-        goto done;
+    for (size_t i = 0; i < t->count; i++) {
+        tree.boxes[i] = boxes[curve[i]];
+        middles[i] = (struct rab_point){tree.boxes[i].x0, tree.boxes[i].y0};
     }
+    box_tree_finish(&tree);
+    find_near(&tree, middles, t->count, fmax(all.x1 - all.x0, all.y1 - all.y0) + 1e-9, near);
     for (size_t i = 0; i < t->count; i++)
         for (size_t n = 0; n < NEIGHBOURS; n++)
-            near[order[i] * NEIGHBOURS + n] = order[t->near[i * NEIGHBOURS + n]];
-    free(t->near);
-    t->near = near;
+            t->near[curve[i] * NEIGHBOURS + n] = curve[near[i * NEIGHBOURS + n]];
     ok = true;
 done:
     box_tree_clear(&tree);
-    free(order);
+    free(near);
+    free(curve);
     free(boxes);
     free(middles);
     return ok;
@@ -560,21 +656,16 @@ static void wake_all(struct tour *t)
     }
 }
 
-bool route_find(const struct stop *stops, size_t count, struct rab_point from,
-                const struct rab_point *to, struct route *route, struct rab_error *err)
+bool route_find(const struct stop *stops, size_t count, const size_t *around, struct rab_point from,
+                struct route *route, struct rab_error *err)
 {
-    struct tour t = {
-        .stops = stops, .count = count, .from = from, .closed_end = to != NULL, .seed = 1};
+    struct tour t = {.stops = stops, .count = count, .around = around, .from = from, .seed = 1};
     bool ok = false;
 
     if (count == 0)
         return true;
-    if (to)
-        t.to = *to;
     if (!reserve(&t, err) || !begin(&t, err))
         goto done;
-    for (size_t i = 0; i < count; i++)
-        t.place[t.order[i]] = i;
     for (size_t s = 0; s < count; s++)
         take_way(&t, s, 0);
     for (size_t i = 0; i < count; i++)

@@ -1,6 +1,6 @@
 /*
  * The shortest idle travel through stops that can each be taken in one of several ways: a path
- * with a fixed beginning and, if wanted, a fixed end. Good, not optimal: the same answer each time.
+ * with a fixed beginning. Good, not optimal: the same answer each time.
  */
 #ifndef RABBET_PLAN_ROUTE_H
 #define RABBET_PLAN_ROUTE_H
@@ -25,18 +25,20 @@ struct route {
     double travel;
 };
 
+#define ROUTE_FREE ((size_t)-1)
+
 /*
- * from   where the path begins
- * to     where it ends, or NULL when it may end anywhere
- * route  {0}; on success the caller frees it with route_clear
+ * around  of each stop the one that must come behind it, or ROUTE_FREE; these form no ring. NULL
+ * when there is none from    where the path begins; it may end anywhere route   {0}; on success the
+ * caller frees it with route_clear
  *
  * Source of the moves: Croes, A method for solving traveling-salesman problems, 1958 (2-opt); Or,
  * Traveling salesman-type combinatorial problems, 1976 (chains moved); Bentley, Fast algorithms for
  * geometric traveling salesman problems, 1992 (neighbour lists, don't-look bits); Martin, Otto and
  * Felten, Large-step Markov chains, 1991 (small double bridges between local optima).
  */
-bool route_find(const struct stop *stops, size_t count, struct rab_point from,
-                const struct rab_point *to, struct route *route, struct rab_error *err);
+bool route_find(const struct stop *stops, size_t count, const size_t *around, struct rab_point from,
+                struct route *route, struct rab_error *err);
 void route_clear(struct route *route);
 
 #endif
