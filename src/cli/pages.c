@@ -48,7 +48,8 @@ static bool add_piece(const struct arguments *arguments, const struct rab_job *j
         return add_photo(arguments, view, piece, err);
     if (!rab_view_paper(view, &piece->region, job->papers[piece->paper].colour, piece->height, err))
         return false;
-    for (size_t i = 0; i < piece->path_count; i++)
+    /* the lines of a ruled block come with its words */
+    for (size_t i = 0; i < piece->path_count && piece->kind != RAB_PIECE_TEXT; i++)
         if (!rab_view_line(view, &piece->paths[i].outline, piece->paths[i].operation, err))
             return false;
     if (piece->kind == RAB_PIECE_TEXT && piece->item->strips == 0) {

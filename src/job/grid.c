@@ -166,7 +166,7 @@ static bool tell_narrow(const struct filling *f, bool in_first, struct rab_warni
     ok =
         rab_text_ok(&least, f->err) &&
         rab_warn(notes, f->err, "narrow-gap", f->narrow_line,
-                 "%zu gap%s of the grid too narrow to be filled (the narrowest is %s) and %s empty",
+                 "%zu gap%s too narrow to be filled (the narrowest is %s) and %s empty",
                  f->narrow, f->narrow == 1 ? " is" : "s are", least.data,
                  f->narrow == 1 ? "stays" : "stay");
     rab_text_clear(&least);

@@ -88,7 +88,7 @@ static void time_all(const struct rab_library *library)
         const struct rab_shape *shape = rab_library_at(library, i);
         if (shape->motif)
             continue;
-        double least = INFINITY;
+        double least = HUGE_VAL;
         find(library, shape->name, "", values);
         for (int run = 0; run < RUNS; run++) {
             const double start = now();
@@ -121,7 +121,7 @@ static void time_large(const struct rab_library *library)
            "| --- | --- | --- | --- | --- | --- |\n");
     for (size_t i = 0; i < sizeof loads / sizeof *loads; i++) {
         const struct rab_shape *shape = find(library, loads[i][0], loads[i][1], values);
-        double draw = INFINITY, both = INFINITY;
+        double draw = HUGE_VAL, both = HUGE_VAL;
         size_t openings = 0, vertices = 0, bytes = 0;
         for (int run = 0; run < RUNS; run++) {
             struct rab_sheet sheet = {0};

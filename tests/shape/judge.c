@@ -180,7 +180,7 @@ static size_t piece_of(const struct rab_region *region, size_t i)
 static double nearest_pair(const struct rab_region *region, bool openings)
 {
     struct item *items = calloc(region->count + 1, sizeof *items);
-    double best = INFINITY;
+    double best = HUGE_VAL;
     size_t count = 0;
 
     if (!items)
@@ -201,7 +201,7 @@ static double nearest_pair(const struct rab_region *region, bool openings)
 
 static double nearest_border(const struct rab_region *region)
 {
-    double best = INFINITY;
+    double best = HUGE_VAL;
     for (size_t i = 0; i < region->count; i++)
         if (depth_of(region, i) % 2 == 1)
             best = fmin(best,
@@ -218,7 +218,7 @@ static bool around(const struct rab_outline *outer, const struct rab_outline *in
 /* From each place to the edge of the piece around it. */
 static double nearest_reveal(const struct rab_figure *figure)
 {
-    double best = INFINITY;
+    double best = HUGE_VAL;
     for (size_t p = 0; p < figure->place_count; p++) {
         const struct rab_outline *place = &figure->places[p].outline;
         bool held = false;
@@ -238,7 +238,7 @@ static double nearest_reveal(const struct rab_figure *figure)
 /* From each opening to the edge of the place that it lies in; 0 where one only partly does. */
 static double nearest_overlap(const struct rab_figure *figure)
 {
-    double best = INFINITY;
+    double best = HUGE_VAL;
     for (size_t i = 0; i < figure->paper.count; i++) {
         const struct rab_outline *opening = &figure->paper.outlines[i];
         const struct rab_box box = rab_outline_box(opening);

@@ -159,11 +159,11 @@ static double called(struct work *work, const char *name, size_t length, const s
     if (count == 2 && strcmp(word, "mod") == 0)
         return a[0].number - a[1].number * floor(a[0].number / a[1].number);
     if (count == 2 && strcmp(word, "random") == 0)
-        return NAN;
+        return (double)NAN;
     if (count == 3 && strcmp(word, "if") == 0)
         return a[0].number != 0 ? a[1].number : a[2].number;
     blame(work->reading, "no such function", name);
-    return NAN;
+    return (double)NAN;
 }
 
 static struct value named(struct work *work)
@@ -198,7 +198,7 @@ static struct value named(struct work *work)
             return (struct value){reading->names[i].number, word, word ? strlen(word) : 0};
         }
     blame(work->reading, "unknown name", name);
-    return number_of(NAN);
+    return number_of((double)NAN);
 }
 
 static struct value atom(struct work *work)
@@ -222,7 +222,7 @@ static struct value atom(struct work *work)
         return named(work);
     blame(work->reading, "no value", work->at);
     work->at += strlen(work->at);
-    return number_of(NAN);
+    return number_of((double)NAN);
 }
 
 static struct value power(struct work *work)
@@ -445,7 +445,7 @@ static void note_promise(struct reading *reading, xmlNode *node)
         struct promise *p = &reading->promises[reading->promise_count++];
         snprintf(p->what, sizeof p->what, "%s", what);
         p->least = least;
-        p->value = value_of(reading, node, least ? "least" : "is", NAN);
+        p->value = value_of(reading, node, least ? "least" : "is", (double)NAN);
     } else {
         blame(reading, "too many measures, or one of nothing", "");
     }
@@ -477,7 +477,7 @@ bool reading_set(struct reading *reading, const double *values, size_t repeat, s
             continue;
         if (is(node, "let")) {
             char *name = attribute(node, "name");
-            give_name(reading, name, value_of(reading, node, "value", NAN), NULL);
+            give_name(reading, name, value_of(reading, node, "value", (double)NAN), NULL);
             xmlFree(name);
         } else if (is(node, "require")) {
             const bool holds = value_of(reading, node, "that", 0) != 0;
@@ -561,7 +561,7 @@ static bool value_fits(struct reading *reading, const char *before, size_t befor
                        const char *expression, const char *shown, size_t shown_length)
 {
     const double exact = worked_out(reading, expression);
-    double number = NAN;
+    double number = (double)NAN;
     const size_t used = rab_number_read(shown, shown_length, &number);
     double rounding = 0.005 + 1e-9 * fabs(exact);
 
