@@ -1,7 +1,6 @@
 #include "plan/order.h"
 
-#include "outline/arc.h"
-#include "outline/box_tree.h"
+#include "plan/inside.h"
 #include "plan/route.h"
 #include "plan/tabs.h"
 
@@ -9,7 +8,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { MOST_STARTS = 12 }; /* places where a closed outline may begin */
+enum {
+    MOST_STARTS = 12,      /* places where a closed outline may begin */
+    MOST_WORK = 100000000, /* edges looked at to find what lies in what: a few seconds */
+};
 
 /* The lines of one source: followed one after the other. */
 struct unit {
@@ -42,18 +44,18 @@ struct ordering {
 
 /* ---- what lies in what ----------------------------------------------------------------- */
 
-struct enclosing {
-    const struct ordering *o;
-    const struct rab_box *boxes; /* by unit */
-    const double *areas;         /* without sign */
-    size_t unit, best;
+/* A point this near to a line may be on it. */
+static const double on_it = 1e-5;
+
+struct unit_size {
+    struct rab_box box;
+    double area; /* without sign; 0 when it is open */
+    size_t unit;
 };
 
 /* A point of the outline that is not on the other one tells; when all are, they are the same. */
 static bool lies_in(const struct rab_outline *inner, const struct rab_outline *outer)
 {
-    static const double on_it = 1e-5;
-
     for (size_t e = 0; e < arc_count(inner); e++) {
         const struct arc arc = arc_of(inner, e);
         const struct rab_point middle = arc_at(&arc, 0.5, NULL);
@@ -63,51 +65,84 @@ static bool lies_in(const struct rab_outline *inner, const struct rab_outline *o
     return false;
 }
 
-static bool look_around(void *context, size_t item)
+static bool box_holds(const struct rab_box *around, const struct rab_box *in)
 {
-    struct enclosing *e = context;
-    const struct rab_box *in = &e->boxes[e->unit], *around = &e->boxes[item];
+    return around->x0 <= in->x0 && around->y0 <= in->y0 && around->x1 >= in->x1 &&
+           around->y1 >= in->y1;
+}
 
-    if (item == e->unit || !(e->areas[item] > e->areas[e->unit]) || around->x0 > in->x0 ||
-        around->y0 > in->y0 || around->x1 < in->x1 || around->y1 < in->y1)
-        return true;
-    if (e->best != ROUTE_FREE && e->areas[item] >= e->areas[e->best])
-        return true;
-    if (lies_in(&e->o->paths[e->o->units[e->unit].source].outline,
-                &e->o->paths[e->o->units[item].source].outline))
-        e->best = item;
-    return true;
+/* The smallest of the units around one. */
+static size_t find_parent(const struct ordering *o, struct inside *inside,
+                          const struct unit_size *sizes, size_t unit)
+{
+    const struct rab_outline *outline = &o->paths[o->units[unit].source].outline;
+    const struct arc arc = arc_of(outline, 0);
+    size_t best = ROUTE_FREE;
+
+    inside_look(inside, arc_at(&arc, 0.5, NULL), on_it);
+    for (size_t n = 0; n < inside->listed_count; n++) {
+        const size_t other = inside->listed[n];
+        const struct inside_answer answer = inside->answers[other];
+        const double area = sizes[other].area;
+
+        if (!(area > sizes[unit].area) || !box_holds(&sizes[other].box, &sizes[unit].box) ||
+            (best != ROUTE_FREE &&
+             (area > sizes[best].area || (area == sizes[best].area && other > best))))
+            continue;
+        if (answer.near ? lies_in(outline, &o->paths[o->units[other].source].outline)
+                        : answer.winding != 0)
+            best = other;
+        if (answer.near)
+            inside->work += outline->count + o->paths[o->units[other].source].outline.count;
+    }
+    return best;
+}
+
+static int compare_sizes(const void *a, const void *b)
+{
+    const struct unit_size *p = a, *q = b;
+
+    if (p->area != q->area)
+        return p->area < q->area ? -1 : 1;
+    return (p->unit > q->unit) - (p->unit < q->unit);
+}
+
+/* Each lies in a larger one: this order is always right, but its way is long. */
+static void order_by_size(struct ordering *o, struct unit_size *sizes)
+{
+    qsort(sizes, o->count, sizeof *sizes, compare_sizes);
+    for (size_t i = 0; i < o->count; i++)
+        o->around[sizes[i].unit] = i + 1 < o->count ? sizes[i + 1].unit : ROUTE_FREE;
 }
 
 static bool find_parents(struct ordering *o)
 {
-    struct rab_box *boxes = calloc(o->count + 1, sizeof *boxes);
-    double *areas = calloc(o->count + 1, sizeof *areas);
-    struct box_tree tree = {0};
+    struct unit_size *sizes = calloc(o->count + 1, sizeof *sizes);
+    const struct rab_outline **outlines = calloc(o->count + 1, sizeof *outlines);
+    struct inside inside = {0};
     bool ok = false;
 
-    if (!boxes || !areas) {
+    if (!sizes || !outlines) {
         rab_fail_memory(o->err);
         goto done;
     }
-    if (!box_tree_reserve(&tree, o->count, o->err))
-        goto done;
     for (size_t i = 0; i < o->count; i++) {
         const struct rab_outline *outline = &o->paths[o->units[i].source].outline;
-        tree.boxes[i] = boxes[i] = rab_outline_box(outline);
-        areas[i] = outline->open ? 0 : fabs(rab_outline_area(outline));
+        outlines[i] = outline;
+        sizes[i] = (struct unit_size){rab_outline_box(outline),
+                                      outline->open ? 0 : fabs(rab_outline_area(outline)), i};
     }
-    box_tree_finish(&tree);
-    for (size_t i = 0; i < o->count; i++) {
-        struct enclosing e = {o, boxes, areas, i, ROUTE_FREE};
-        box_tree_query(&tree, boxes[i], look_around, &e);
-        o->around[i] = e.best;
-    }
+    if (!inside_make(&inside, outlines, o->count, o->err))
+        goto done;
+    for (size_t i = 0; i < o->count && inside.work < MOST_WORK; i++)
+        o->around[i] = find_parent(o, &inside, sizes, i);
+    if (inside.work >= MOST_WORK)
+        order_by_size(o, sizes);
     ok = true;
 done:
-    box_tree_clear(&tree);
-    free(areas);
-    free(boxes);
+    inside_clear(&inside);
+    free(outlines);
+    free(sizes);
     return ok;
 }
 
@@ -160,19 +195,21 @@ static bool add_closed_ways(struct ordering *o, const struct rab_outline *outlin
     return true;
 }
 
-/* Several lines of one source: from any of them on, round or there and back, in both directions.
- * Against the whole round, the gap before the first one is saved. */
+/* Several lines of one source, in both directions: what was a closed line from one of them on
+ * round; against the whole round, the gap before the first one is saved. */
 static bool add_row_ways(struct ordering *o, const struct unit *unit)
 {
     const struct line *lines = o->list->items + unit->first;
     const size_t n = unit->count;
+    const bool round = n > 1 && !o->paths[unit->source].outline.open;
+    const size_t step = round ? (n + MOST_STARTS - 1) / MOST_STARTS : n;
 
-    for (size_t i = 0; i < n; i++) {
+    for (size_t i = 0; i < n; i += step) {
         const size_t last = (i + n - 1) % n;
         const struct rab_point in = start_of(&lines[i].outline), out = end_of(&lines[last].outline);
-        const double saved = hypot(in.x - out.x, in.y - out.y);
-        if (!add_way(o, (struct way){in, out, n > 1 ? -saved : 0}, (struct manner){i, 0, false}) ||
-            !add_way(o, (struct way){out, in, n > 1 ? -saved : 0}, (struct manner){last, 0, true}))
+        const double saved = round ? hypot(in.x - out.x, in.y - out.y) : 0;
+        if (!add_way(o, (struct way){in, out, -saved}, (struct manner){i, 0, false}) ||
+            !add_way(o, (struct way){out, in, -saved}, (struct manner){last, 0, true}))
             return false;
     }
     return true;
