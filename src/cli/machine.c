@@ -185,8 +185,7 @@ static bool plan_sheet(struct arguments *arguments, const struct rab_sheet *shee
                               .paths = plan.count,
                               .tabs = plan.tabs};
     /* only the report tells of it */
-    if (arguments->reports &&
-        !rab_plan_bound(&plan, options->home, &facts->idle_bound, err))
+    if (arguments->reports && !rab_plan_bound(&plan, options->home, &facts->idle_bound, err))
         goto done;
     ok = !option_given(arguments, "scale-check") || add_scale_check(planned, err);
 done:
@@ -288,20 +287,21 @@ static bool add_file(struct prepared *prepared, const char *path, struct rab_tex
 /* Of the other sides those that have something on them. */
 static bool write_sheets(struct arguments *arguments, const char *given,
                          const struct rab_sheet *sheets, size_t count, bool turned,
-                         struct rab_write_options *options, struct rab_error *err)
+                         const struct rab_write_options *options, struct rab_error *err)
 {
     struct rab_text path = {0}, bytes = {0};
     bool ok = true;
 
     for (size_t i = 0; i < count && ok; i++) {
         struct rab_written written = {0};
+        struct rab_write_options counted = *options;
         if (turned && sheets[i].count == 0)
             continue;
-        options->written = &written;
+        counted.written = &written;
         rab_text_clear(&path);
         add_sheet_path(&path, given, i + 1, turned);
         ok = rab_text_ok(&path, err) &&
-             write_file(arguments, &sheets[i], path_ending(given), options, &bytes, err) &&
+             write_file(arguments, &sheets[i], path_ending(given), &counted, &bytes, err) &&
              add_file(&arguments->prepared, path.data, &bytes, &sheets[i], &written, err);
         rab_text_clear(&bytes);
     }

@@ -63,7 +63,7 @@ static bool fill_batch(const struct spread *spread, size_t paper, struct batch *
     for (size_t i = 0; i < made->count; i++)
         wanted += wants_file(&spread->job, &made->pieces[i], paper);
     *batch = (struct batch){.spread = spread};
-    batch->pieces = calloc(wanted * copies + 1, sizeof *batch->pieces);
+    batch->pieces = calloc(wanted * copies + 1, sizeof(const struct rab_piece *));
     batch->boxes = calloc(wanted * copies + 1, sizeof *batch->boxes);
     if (!batch->pieces || !batch->boxes)
         return rab_fail_memory(err);

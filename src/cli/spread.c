@@ -106,7 +106,7 @@ static bool measure_image(const struct arguments *arguments, struct rab_item *it
     return ok;
 }
 
-/* As deep as the language nests: a grid's rows, and a frame's photos. */
+/* NOLINTBEGIN(misc-no-recursion): as deep as the language nests, a grid's rows, a frame's photos */
 static bool measure_images(const struct arguments *arguments, struct rab_item *items, size_t count,
                            struct rab_error *err)
 {
@@ -121,6 +121,7 @@ static bool measure_images(const struct arguments *arguments, struct rab_item *i
     }
     return true;
 }
+/* NOLINTEND(misc-no-recursion) */
 
 bool open_spread(struct arguments *arguments, struct spread *spread, struct rab_error *err)
 {

@@ -98,7 +98,7 @@ static bool meet(void *context, size_t first, size_t second)
 
     /* the later path loses; within one path the later edge */
     if (s->edges[first].path > s->edges[second].path ||
-        (s->edges[first].path == s->edges[second].path && first > second)) {
+        (first > second && s->edges[first].path == s->edges[second].path)) {
         keeper = second;
         other = first;
     }

@@ -29,7 +29,8 @@ struct quote quote_text(const char *text, size_t length)
             break;
         at += bytes;
     }
-    memcpy(quote.text, text, at);
+    if (at > 0)
+        memcpy(quote.text, text, at);
     if (at < length)
         memcpy(quote.text + at, "...", 4);
     return quote;

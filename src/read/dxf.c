@@ -453,12 +453,8 @@ static bool has_own_plane(const struct dxf_entity *e)
 
 static struct matrix copy_matrix(const struct visit *v)
 {
-    const struct matrix moved = {1,
-                                 0,
-                                 0,
-                                 1,
-                                 v->step_x * (double)(v->copy % v->columns),
-                                 v->step_y * (double)(v->copy / v->columns)};
+    const size_t row = v->copy / v->columns, column = v->copy % v->columns;
+    const struct matrix moved = {1, 0, 0, 1, v->step_x * (double)column, v->step_y * (double)row};
 
     return matrix_join(v->corner, matrix_join(moved, v->inner));
 }
@@ -602,7 +598,9 @@ static double unit_in_mm(int unit)
     static const double units[] = {0,       25.4,   304.8, 1609344, 1,    10,   1000, 1000000,
                                    25.4e-6, 0.0254, 914.4, 1e-7,    1e-6, 1e-3, 100};
 
-    return unit > 0 && (size_t)unit < sizeof units / sizeof *units ? units[unit] : 0;
+    const size_t index = unit > 0 ? (size_t)unit : 0;
+
+    return index < sizeof units / sizeof *units ? units[index] : 0;
 }
 
 static bool tell_omitted(const struct dxf_reader *reader, struct rab_warnings *notes,

@@ -17,7 +17,7 @@ struct weighted {
 static void evaluate(const struct dxf_spline *s, size_t k, double u, struct rab_point *at,
                      struct rab_point *slope)
 {
-    struct weighted d[DXF_DEGREE + 1], before = {0}, after = {0};
+    struct weighted d[DXF_DEGREE + 1] = {{0}}, before = {0}, after = {0};
     const int p = s->degree;
 
     for (int i = 0; i <= p; i++) {

@@ -191,7 +191,9 @@ Test(routes, few_stops_are_visited_in_the_shortest_order)
             struct points p = make_points(n);
             size_t around[7];
             for (size_t i = 0; i < n; i++) {
-                place_point(&p, i, 100 * random_share(&seed), 100 * random_share(&seed));
+                /* one after the other: compilers differ in the order of arguments */
+                const double y = 100 * random_share(&seed), x = 100 * random_share(&seed);
+                place_point(&p, i, x, y);
                 /* a later stop, so that there is no ring */
                 around[i] = i + 1 < n && random_share(&seed) < 0.4
                                 ? i + 1 + (size_t)(random_share(&seed) * (double)(n - i - 1))
