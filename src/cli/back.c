@@ -276,6 +276,22 @@ static bool label_piece(struct job *job, const struct rab_backing *backing,
     return ok;
 }
 
+static bool lay_piece(struct job *job, const struct rab_placed *placed, struct rab_error *err)
+{
+    const struct rab_backing *backing = &job->backings.items[placed->piece];
+    struct rab_region laid = {0};
+    const bool ok = rab_backing_laid(backing, placed->dx, placed->dy, job->face == 1,
+                                     job->sheet_width, &laid, err) &&
+                    rab_sheet_add_region(&job->sheets[placed->sheet], RAB_CUT, backing->openings[0],
+                                         &laid, err) &&
+                    (!job->labels || label_piece(job, backing, placed, &laid, err));
+
+    job->lies_on[placed->piece] = rab_region_box(&laid);
+    job->sheet_of[placed->piece] = placed->sheet + 1;
+    rab_region_clear(&laid);
+    return ok;
+}
+
 static bool make_sheets(struct job *job, struct rab_error *err)
 {
     if (job->arrange == ARRANGE_PLACE
@@ -294,21 +310,9 @@ static bool make_sheets(struct job *job, struct rab_error *err)
         job->sheets[i].height = job->sheet_height;
         job->sheets[i].title = job->title.data;
     }
-    for (size_t i = 0; i < job->placing.count; i++) {
-        const struct rab_placed *placed = &job->placing.items[i];
-        const struct rab_backing *backing = &job->backings.items[placed->piece];
-        struct rab_region laid = {0};
-        const bool ok = rab_backing_laid(backing, placed->dx, placed->dy, job->face == 1,
-                                         job->sheet_width, &laid, err) &&
-                        rab_sheet_add_region(&job->sheets[placed->sheet], RAB_CUT,
-                                             backing->openings[0], &laid, err) &&
-                        (!job->labels || label_piece(job, backing, placed, &laid, err));
-        job->lies_on[placed->piece] = rab_region_box(&laid);
-        rab_region_clear(&laid);
-        job->sheet_of[placed->piece] = placed->sheet + 1;
-        if (!ok)
+    for (size_t i = 0; i < job->placing.count; i++)
+        if (!lay_piece(job, &job->placing.items[i], err))
             return false;
-    }
     return true;
 }
 

@@ -84,10 +84,10 @@ static size_t find_parent(const struct ordering *o, struct inside *inside,
         const size_t other = inside->listed[n];
         const struct inside_answer answer = inside->answers[other];
         const double area = sizes[other].area;
+        const double least = best == ROUTE_FREE ? HUGE_VAL : sizes[best].area;
 
         if (!(area > sizes[unit].area) || !box_holds(&sizes[other].box, &sizes[unit].box) ||
-            (best != ROUTE_FREE &&
-             (area > sizes[best].area || (area == sizes[best].area && other > best))))
+            area > least || (area == least && other > best))
             continue;
         if (answer.near ? lies_in(outline, &o->paths[o->units[other].source].outline)
                         : answer.winding != 0)
