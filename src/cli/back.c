@@ -311,7 +311,8 @@ static bool make_sheets(struct job *job, struct rab_error *err)
         job->sheets[i].title = job->title.data;
     }
     for (size_t i = 0; i < job->placing.count; i++)
-        if (!lay_piece(job, &job->placing.items[i], err))
+        if (!lay_piece(job, &job->placing.items[i], err)) /* NOLINT(clang-analyzer-unix.Malloc):
+                                                             clear_job frees what job holds */
             return false;
     return true;
 }
