@@ -310,10 +310,11 @@ static bool make_sheets(struct job *job, struct rab_error *err)
         job->sheets[i].height = job->sheet_height;
         job->sheets[i].title = job->title.data;
     }
+    /* NOLINTBEGIN(clang-analyzer-unix.Malloc): clear_job frees what job holds */
     for (size_t i = 0; i < job->placing.count; i++)
-        if (!lay_piece(job, &job->placing.items[i], err)) /* NOLINT(clang-analyzer-unix.Malloc):
-                                                             clear_job frees what job holds */
+        if (!lay_piece(job, &job->placing.items[i], err))
             return false;
+    /* NOLINTEND(clang-analyzer-unix.Malloc) */
     return true;
 }
 
