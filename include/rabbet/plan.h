@@ -142,6 +142,7 @@ struct rab_trouble {
 struct rab_troubles {
     struct rab_trouble *items; /* by kind, then by path */
     size_t count, capacity;
+    bool cut_short; /* so many lines lie close together that not all of them were looked at */
 };
 /* {0} takes what stands behind; common practice for a knife in paper, no source. */
 struct rab_look_options {

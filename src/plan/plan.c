@@ -134,6 +134,17 @@ bool rab_plan_bound(const struct rab_plan *plan, struct rab_point home, double *
     return ok;
 }
 
+static bool drop_shared(struct line_list *lines, struct rab_plan *plan, struct rab_error *err)
+{
+    bool all;
+
+    if (!shared_drop(lines, &plan->shared, &plan->shared_length, &all, err))
+        return false;
+    return all || rab_fail(err, RAB_FAULT_GEOMETRY,
+                           "too many lines lie on or across each other; take out those that are "
+                           "drawn several times");
+}
+
 bool rab_plan_make(const struct rab_path *paths, size_t count,
                    const struct rab_plan_options *options, struct rab_plan *out,
                    struct rab_warnings *notes, struct rab_error *err)
@@ -145,7 +156,7 @@ bool rab_plan_make(const struct rab_path *paths, size_t count,
     bool ok = false;
 
     if (!check_options(options, err) || !kerf_allow(paths, count, options->kerf, &all, err) ||
-        !shared_drop(&all, &made.shared, &made.shared_length, err) ||
+        !drop_shared(&all, &made, err) ||
         (options->tab_width > 0 && !tabs_leave(&all, options, &made.tabs, notes, err)) ||
         (options->perforation_cut > 0 &&
          !tabs_perforate(&all, options->perforation_cut, options->perforation_gap, err)))

@@ -9,6 +9,8 @@
 /* Lines this near to each other are one, and parts shorter than this are none: far below what a
  * machine can place, far above rounding. */
 static const double same_line = 1e-4;
+/* Pairs of edges whose boxes meet: a few seconds. */
+enum { MOST_PAIRS = 200000000 };
 
 /* A part of an edge, by shares of its length, that an earlier path follows. */
 struct span {
@@ -24,14 +26,17 @@ struct spans {
 struct edge {
     struct arc arc;
     size_t path;
+    bool gone; /* an earlier one follows all of it */
 };
 struct sharing {
     const struct line_list *list;
     struct edge *edges;
     size_t count;
     struct spans spans;
+    size_t spans_most; /* when there are so many they are put together */
+    size_t pairs;      /* edges held against each other */
     struct rab_error *err;
-    bool failed;
+    bool failed, given_up;
 };
 
 static bool add_span(struct spans *spans, struct span span, struct rab_error *err)
@@ -65,6 +70,46 @@ static bool same_track(const struct arc *p, const struct arc *q)
     return passes(p, arc_at(q, 0.5, NULL)) && passes(q, arc_at(p, 0.5, NULL));
 }
 
+static int compare_spans(const void *a, const void *b)
+{
+    const struct span *p = a, *q = b;
+
+    if (p->edge != q->edge)
+        return p->edge < q->edge ? -1 : 1;
+    return (p->from > q->from) - (p->from < q->from);
+}
+
+/* In order, those that meet as one. */
+static void put_together(struct spans *spans)
+{
+    size_t kept = 0;
+
+    if (spans->count == 0)
+        return;
+    qsort(spans->items, spans->count, sizeof *spans->items, compare_spans);
+    for (size_t i = 0; i < spans->count; i++) {
+        struct span *last = kept > 0 ? &spans->items[kept - 1] : NULL;
+        if (last && last->edge == spans->items[i].edge && spans->items[i].from <= last->to)
+            last->to = fmax(last->to, spans->items[i].to);
+        else
+            spans->items[kept++] = spans->items[i];
+    }
+    spans->count = kept;
+}
+
+static bool keep_span(struct sharing *s, struct span span)
+{
+    if (s->spans.count >= s->spans_most) {
+        put_together(&s->spans);
+        if (s->spans.count > s->spans_most / 2)
+            s->spans_most *= 2;
+    }
+    if (span.from == 0 && span.to == 1)
+        s->edges[span.edge].gone = true;
+    s->failed = !add_span(&s->spans, span, s->err);
+    return !s->failed;
+}
+
 /* The parts of an edge that lie on an earlier one: between its own ends and the other's. */
 static bool add_common(struct sharing *s, size_t edge, const struct arc *keeper,
                        const struct arc *arc)
@@ -83,10 +128,8 @@ static bool add_common(struct sharing *s, size_t edge, const struct arc *keeper,
         const struct rab_point middle = arc_at(arc, (cuts[i] + cuts[i + 1]) / 2, NULL);
         if (cuts[i + 1] - cuts[i] <= least || arc_distance(keeper, middle, NULL) > same_line)
             continue;
-        if (!add_span(&s->spans, (struct span){edge, cuts[i], cuts[i + 1]}, s->err)) {
-            s->failed = true;
+        if (!keep_span(s, (struct span){edge, cuts[i], cuts[i + 1]}))
             return false;
-        }
     }
     return true;
 }
@@ -96,6 +139,12 @@ static bool meet(void *context, size_t first, size_t second)
     struct sharing *s = context;
     size_t keeper = first, other = second;
 
+    if (++s->pairs > MOST_PAIRS) {
+        s->given_up = true;
+        return false;
+    }
+    if (s->edges[first].gone || s->edges[second].gone)
+        return true; /* what it lay on is followed */
     /* the later path loses; within one path the later edge */
     if (s->edges[first].path > s->edges[second].path ||
         (first > second && s->edges[first].path == s->edges[second].path)) {
@@ -107,15 +156,6 @@ static bool meet(void *context, size_t first, size_t second)
         !same_track(&k->arc, &o->arc))
         return true;
     return add_common(s, other, &k->arc, &o->arc);
-}
-
-static int compare_spans(const void *a, const void *b)
-{
-    const struct span *p = a, *q = b;
-
-    if (p->edge != q->edge)
-        return p->edge < q->edge ? -1 : 1;
-    return (p->from > q->from) - (p->from < q->from);
 }
 
 /* ---- what is left ---------------------------------------------------------------------- */
@@ -256,7 +296,7 @@ static bool list_edges(struct sharing *s, struct box_tree *tree, struct rab_erro
         const struct rab_outline *outline = &s->list->items[i].outline;
         for (size_t e = 0; e < arc_count(outline); e++, n++) {
             const struct rab_vertex a = outline->vertices[e];
-            s->edges[n] = (struct edge){arc_of(outline, e), i};
+            s->edges[n] = (struct edge){arc_of(outline, e), i, false};
             const struct rab_box box = rab_box_arc(a, s->edges[n].arc.b);
             tree->boxes[n] = (struct rab_box){box.x0 - same_line, box.y0 - same_line,
                                               box.x1 + same_line, box.y1 + same_line};
@@ -266,7 +306,8 @@ static bool list_edges(struct sharing *s, struct box_tree *tree, struct rab_erro
     return true;
 }
 
-bool shared_drop(struct line_list *list, size_t *shared, double *length, struct rab_error *err)
+bool shared_drop(struct line_list *list, size_t *shared, double *length, bool *all,
+                 struct rab_error *err)
 {
     struct sharing s = {.list = list, .err = err};
     struct line_list made = {0};
@@ -277,11 +318,13 @@ bool shared_drop(struct line_list *list, size_t *shared, double *length, struct 
     *length = 0;
     if (!list_edges(&s, &tree, err))
         goto done;
+    s.spans_most = 4096 + 4 * s.count;
     box_tree_pairs(&tree, meet, &s);
+    *all = !s.given_up;
     if (s.failed)
         goto done;
-    if (s.spans.count > 0) {
-        qsort(s.spans.items, s.spans.count, sizeof *s.spans.items, compare_spans);
+    if (s.spans.count > 0 && *all) {
+        put_together(&s.spans);
         if (!rebuild(&s, &made, shared, length, err))
             goto done;
         line_list_clear(list);
