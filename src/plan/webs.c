@@ -295,7 +295,7 @@ static bool tell(struct webs *w)
 static bool list_closed(struct webs *w, struct rab_error *err)
 {
     const struct look *l = w->l;
-    const struct rab_outline **outlines = calloc(l->count + 1, sizeof *outlines);
+    const struct rab_outline **outlines = calloc(l->count + 1, sizeof(const struct rab_outline *));
     size_t count = 0;
 
     w->closed = calloc(l->count + 1, sizeof *w->closed);
