@@ -269,7 +269,12 @@ static bool inspect(struct arguments *arguments, struct rab_text *said, struct r
         !check_pictures_only(arguments, err) ||
         !read_drawing(arguments, arguments->operand, &drawing, err) ||
         !list_paths(&drawing, &paths, &count, err) ||
-        !rab_plan_look(paths, count, &look, &troubles, err))
+        !rab_plan_look(paths, count, &look, &troubles, err) ||
+        (troubles.cut_short &&
+         !rab_warn(
+             &arguments->warnings, err, "crowded", 0,
+             "so many lines lie close together that not all of them were looked at: there may "
+             "be more trouble than is told")))
         goto done;
     arguments->place = NULL;
     const struct totals totals = add_up(paths, count);

@@ -2,42 +2,48 @@
 
 #include <stdlib.h>
 
-static bool reserve(struct inside *s, size_t edges, size_t outlines, struct rab_error *err)
+static bool reserve(struct inside *s, size_t edges, size_t outlines, struct rab_box **boxes,
+                    struct rab_error *err)
 {
+    *boxes = calloc(edges + 1, sizeof **boxes);
     s->edges = calloc(edges + 1, sizeof *s->edges);
     s->answers = calloc(outlines + 1, sizeof *s->answers);
     s->listed = calloc(outlines + 1, sizeof *s->listed);
-    if (!s->edges || !s->answers || !s->listed)
+    if (!*boxes || !s->edges || !s->answers || !s->listed)
         return rab_fail_memory(err);
-    return box_tree_reserve(&s->tree, edges, err);
+    return true;
 }
 
 bool inside_make(struct inside *inside, const struct rab_outline *const *outlines, size_t count,
                  struct rab_error *err)
 {
+    struct rab_box *boxes = NULL;
     size_t edges = 0;
+    bool ok = false;
 
     for (size_t i = 0; i < count; i++)
         edges += outlines[i]->open ? 0 : outlines[i]->count;
-    if (!reserve(inside, edges, count, err))
-        return false;
+    if (!reserve(inside, edges, count, &boxes, err))
+        goto done;
     inside->right = -1e300;
     size_t n = 0;
     for (size_t i = 0; i < count; i++) {
         for (size_t e = 0; e < outlines[i]->count && !outlines[i]->open; e++, n++) {
             const struct arc arc = arc_of(outlines[i], e);
             inside->edges[n] = (struct inside_edge){arc, i};
-            inside->tree.boxes[n] = rab_box_arc(outlines[i]->vertices[e], arc.b);
-            inside->right = fmax(inside->right, inside->tree.boxes[n].x1);
+            boxes[n] = rab_box_arc(outlines[i]->vertices[e], arc.b);
+            inside->right = fmax(inside->right, boxes[n].x1);
         }
     }
-    box_tree_finish(&inside->tree);
-    return true;
+    ok = items_make(&inside->items, boxes, edges, err);
+done:
+    free(boxes);
+    return ok;
 }
 
 void inside_clear(struct inside *inside)
 {
-    box_tree_clear(&inside->tree);
+    items_clear(&inside->items);
     free(inside->edges);
     free(inside->answers);
     free(inside->listed);
@@ -71,8 +77,8 @@ static int winding_of(const struct arc *arc, struct rab_point p)
 static bool look_at(void *context, size_t item)
 {
     struct looking *l = context;
-    const struct inside_edge *edge = &l->inside->edges[item];
-    const struct rab_box box = l->inside->tree.boxes[item];
+    const struct inside_edge *edge = &l->inside->edges[l->inside->items.numbers[item]];
+    const struct rab_box box = l->inside->items.tree.boxes[item];
     struct inside_answer *answer = &l->inside->answers[edge->outline];
 
     l->inside->work++;
@@ -94,5 +100,5 @@ void inside_look(struct inside *inside, struct rab_point point, double reach)
     for (size_t i = 0; i < inside->listed_count; i++)
         inside->answers[inside->listed[i]] = (struct inside_answer){0};
     inside->listed_count = 0;
-    box_tree_query(&inside->tree, strip, look_at, &l);
+    box_tree_query(&inside->items.tree, strip, look_at, &l);
 }

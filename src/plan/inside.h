@@ -5,7 +5,7 @@
 #define RABBET_PLAN_INSIDE_H
 
 #include "outline/arc.h"
-#include "outline/box_tree.h"
+#include "plan/items.h"
 
 struct inside_edge {
     struct arc arc;
@@ -18,7 +18,7 @@ struct inside_answer {
 };
 struct inside {
     struct inside_edge *edges;
-    struct box_tree tree;
+    struct items items;
     double right;                  /* nothing lies further to the right */
     struct inside_answer *answers; /* by outline */
     size_t *listed;                /* the outlines that may hold the point; no others do */

@@ -1,6 +1,6 @@
 #include "plan/kerf.h"
 
-#include "outline/box_tree.h"
+#include "plan/items.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -68,26 +68,31 @@ done:
 
 struct neighbours {
     const struct rab_path *paths;
-    const size_t *items; /* the closed cuts among them */
+    const size_t *cuts; /* the closed cuts among them */
+    struct items items;
     double kerf;
     struct rab_error *err;
 };
 
-static bool check_pair(void *context, size_t first, size_t second)
+/* Of one piece, their cuts come nearer to each other only where nothing lies between them: two
+ * outer outlines, or one within an opening. */
+static bool come_nearer(const struct rab_path *a, const struct rab_path *b)
 {
-    static const double spare = 1e-6; /* edges one kerf apart may share their cut */
-    const struct neighbours *n = context;
-    const struct rab_path *a = &n->paths[n->items[first]], *b = &n->paths[n->items[second]];
+    const double p = rab_outline_area(&a->outline), q = rab_outline_area(&b->outline);
+
+    return a->piece != b->piece || (p > 0 && q > 0) || (p > 0 && q < -p) || (q > 0 && p < -q);
+}
+
+static bool tell_neighbours(const struct neighbours *n, const struct rab_path *a,
+                            const struct rab_path *b, double gap, struct rab_point at)
+{
     struct rab_text text = {0};
-    struct rab_point at, there;
-    double gap;
 
     if (a->piece == b->piece)
-        return true;
-    if (!rab_outline_gap(&a->outline, &b->outline, &gap, &at, &there, n->err))
-        return false;
-    if (gap >= n->kerf - spare)
-        return true;
+        rab_text_add(&text, "two outlines lie ");
+    else
+        rab_text_format(&text, "pieces %d and %d lie ", a->piece < b->piece ? a->piece : b->piece,
+                        a->piece < b->piece ? b->piece : a->piece);
     rab_text_fixed(&text, gap, 3);
     rab_text_add(&text, " mm apart at ");
     rab_text_fixed(&text, at.x, 1);
@@ -96,41 +101,55 @@ static bool check_pair(void *context, size_t first, size_t second)
     rab_text_add(&text, " mm, less than the kerf of ");
     rab_text_fixed(&text, n->kerf, 3);
     if (rab_text_ok(&text, n->err))
-        rab_fail(n->err, RAB_FAULT_GEOMETRY,
-                 "pieces %d and %d lie %s mm; move them apart, or give a smaller kerf", a->piece,
-                 b->piece, text.data);
+        rab_fail(n->err, RAB_FAULT_GEOMETRY, "%s mm; move them apart, or give a smaller kerf",
+                 text.data);
     rab_text_clear(&text);
     return false;
 }
 
-/* Pieces closer than the kerf would cut into each other. */
+static bool check_pair(void *context, size_t first, size_t second)
+{
+    static const double spare = 1e-6; /* edges one kerf apart may share their cut */
+    const struct neighbours *n = context;
+    const struct rab_path *a = &n->paths[n->cuts[n->items.numbers[first]]];
+    const struct rab_path *b = &n->paths[n->cuts[n->items.numbers[second]]];
+    struct rab_point at, there;
+    double gap;
+
+    if (!come_nearer(a, b))
+        return true;
+    if (!rab_outline_gap(&a->outline, &b->outline, &gap, &at, &there, n->err))
+        return false;
+    return gap >= n->kerf - spare || tell_neighbours(n, a, b, gap, at);
+}
+
+/* Outlines closer than the kerf would cut into each other. */
 static bool check_neighbours(const struct rab_path *paths, size_t count, double kerf,
                              struct rab_error *err)
 {
-    size_t *items = calloc(count + 1, sizeof *items), found = 0;
-    struct neighbours neighbours = {paths, items, kerf, err};
-    struct box_tree tree = {0};
+    size_t *cuts = calloc(count + 1, sizeof *cuts), found = 0;
+    struct rab_box *boxes = calloc(count + 1, sizeof *boxes);
+    struct neighbours neighbours = {.paths = paths, .cuts = cuts, .kerf = kerf, .err = err};
     bool ok = false;
 
-    if (!items) {
+    if (!cuts || !boxes) {
         rab_fail_memory(err);
         goto done;
     }
-    for (size_t i = 0; i < count; i++)
-        if (is_closed_cut(&paths[i]))
-            items[found++] = i;
-    if (!box_tree_reserve(&tree, found, err))
-        goto done;
-    for (size_t i = 0; i < found; i++) {
-        const struct rab_box box = rab_outline_box(&paths[items[i]].outline);
-        tree.boxes[i] = (struct rab_box){box.x0 - kerf / 2, box.y0 - kerf / 2, box.x1 + kerf / 2,
-                                         box.y1 + kerf / 2};
+    for (size_t i = 0; i < count; i++) {
+        const struct rab_box box = rab_outline_box(&paths[i].outline);
+        if (!is_closed_cut(&paths[i]))
+            continue;
+        boxes[found] = (struct rab_box){box.x0 - kerf / 2, box.y0 - kerf / 2, box.x1 + kerf / 2,
+                                        box.y1 + kerf / 2};
+        cuts[found++] = i;
     }
-    box_tree_finish(&tree);
-    ok = box_tree_pairs(&tree, check_pair, &neighbours);
+    ok = items_make(&neighbours.items, boxes, found, err) &&
+         box_tree_pairs(&neighbours.items.tree, check_pair, &neighbours);
 done:
-    box_tree_clear(&tree);
-    free(items);
+    items_clear(&neighbours.items);
+    free(boxes);
+    free(cuts);
     return ok;
 }
 

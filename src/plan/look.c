@@ -28,60 +28,66 @@ bool look_is_cut(const struct rab_path *path)
 
 static bool list_edges(struct look *l)
 {
+    const double half = l->limits.web / 2;
+    struct rab_box *boxes = NULL;
+    bool ok = false;
     size_t n = 0;
 
     for (size_t i = 0; i < l->count; i++)
         if (look_is_cut(&l->paths[i]))
             l->edge_count += arc_count(&l->paths[i].outline);
+    boxes = calloc(l->edge_count + 1, sizeof *boxes);
     l->edges = calloc(l->edge_count + 1, sizeof *l->edges);
     l->lengths = calloc(l->count + 1, sizeof *l->lengths);
-    if (!l->edges || !l->lengths)
-        return rab_fail_memory(l->err);
-    if (!box_tree_reserve(&l->tree, l->edge_count, l->err))
-        return false;
+    if (!boxes || !l->edges || !l->lengths) {
+        rab_fail_memory(l->err);
+        goto done;
+    }
     for (size_t i = 0; i < l->count; i++) {
+        const struct rab_outline *o = &l->paths[i].outline;
         if (!look_is_cut(&l->paths[i]))
             continue;
-        for (size_t e = 0; e < arc_count(&l->paths[i].outline); e++, n++) {
-            const struct arc arc = arc_of(&l->paths[i].outline, e);
-            const struct rab_box box = rab_box_arc(l->paths[i].outline.vertices[e], arc.b);
-            const double half = l->limits.web / 2;
+        for (size_t e = 0; e < arc_count(o); e++, n++) {
+            const struct arc arc = arc_of(o, e);
+            const struct rab_box box = rab_box_arc(o->vertices[e], arc.b);
             l->edges[n] = (struct look_edge){arc, i, e, l->lengths[i]};
-            l->tree.boxes[n] =
-                (struct rab_box){box.x0 - half, box.y0 - half, box.x1 + half, box.y1 + half};
+            boxes[n] = (struct rab_box){box.x0 - half, box.y0 - half, box.x1 + half, box.y1 + half};
             l->lengths[i] += arc_length(&arc);
         }
     }
-    box_tree_finish(&l->tree);
-    return true;
+    ok = items_make(&l->items, boxes, l->edge_count, l->err);
+done:
+    free(boxes);
+    return ok;
 }
 
 /* ---- open and double lines ------------------------------------------------------------- */
 
 struct nearest {
-    const struct look *l;
     const struct rab_point *ends;
+    const uint32_t *numbers;
     size_t self;
-    struct rab_point at;
 };
 
 static double end_distance2(void *context, size_t item, struct rab_point point)
 {
     const struct nearest *n = context;
-    const double x = n->ends[item].x - point.x, y = n->ends[item].y - point.y;
+    const struct rab_point end = n->ends[n->numbers[item]];
+    const double x = end.x - point.x, y = end.y - point.y;
 
-    return item == n->self ? 1e300 : x * x + y * y;
+    return n->numbers[item] == n->self ? 1e300 : x * x + y * y;
 }
 
 /* Ends of open cuts that no other end meets. */
 static bool find_open(struct look *l)
 {
     struct rab_point *ends = calloc(2 * l->count + 1, sizeof *ends);
+    struct rab_box *boxes = calloc(2 * l->count + 1, sizeof *boxes);
     size_t *paths = calloc(2 * l->count + 1, sizeof *paths), count = 0;
-    struct box_tree tree = {0};
+    struct items items = {0};
     bool ok = false;
 
-    if (!ends || !paths) {
+    if (!ends || !paths || !boxes) {
         rab_fail_memory(l->err);
         goto done;
     }
@@ -95,22 +101,22 @@ static bool find_open(struct look *l)
         ends[count++] =
             (struct rab_point){o->vertices[o->count - 1].x, o->vertices[o->count - 1].y};
     }
-    if (!box_tree_reserve(&tree, count, l->err))
-        goto done;
     for (size_t i = 0; i < count; i++)
-        tree.boxes[i] = (struct rab_box){ends[i].x, ends[i].y, ends[i].x, ends[i].y};
-    box_tree_finish(&tree);
+        boxes[i] = (struct rab_box){ends[i].x, ends[i].y, ends[i].x, ends[i].y};
+    if (!items_make(&items, boxes, count, l->err))
+        goto done;
     for (size_t i = 0; i < count; i++) {
-        struct nearest n = {l, ends, i, ends[i]};
+        struct nearest n = {ends, items.numbers, i};
         double best2 = 1e300;
-        box_tree_nearest(&tree, ends[i], end_distance2, &n, &best2);
+        box_tree_nearest(&items.tree, ends[i], end_distance2, &n, &best2);
         const double gap = best2 < 1e300 ? sqrt(best2) : HUGE_VAL;
         if (gap > LOOK_MEETING && !look_add(l, RAB_TROUBLE_OPEN, paths[i], ends[i], gap))
             goto done;
     }
     ok = true;
 done:
-    box_tree_clear(&tree);
+    items_clear(&items);
+    free(boxes);
     free(ends);
     free(paths);
     return ok;
@@ -241,7 +247,7 @@ bool rab_plan_look(const struct rab_path *paths, size_t count,
     ok = true;
 done:
     rab_troubles_clear(&l.found);
-    box_tree_clear(&l.tree);
+    items_clear(&l.items);
     free(l.edges);
     free(l.lengths);
     return ok;

@@ -5,7 +5,7 @@
 #define RABBET_PLAN_LOOK_H
 
 #include "outline/arc.h"
-#include "outline/box_tree.h"
+#include "plan/items.h"
 #include "rabbet/plan.h"
 
 /* Ends nearer than this meet: a cutter that stops there has cut through. */
@@ -24,8 +24,8 @@ struct look {
     struct rab_look_options limits;
     struct look_edge *edges;
     size_t edge_count;
-    struct box_tree tree; /* of the edges, half a web larger */
-    double *lengths;      /* of each path */
+    struct items items; /* of the edges, half a web larger */
+    double *lengths;    /* of each path */
     struct rab_troubles found;
     struct rab_error *err;
 };

@@ -8,8 +8,7 @@
 
 enum {
     NEAREST = 6,
-    QUARTERS = 4,  /* and the nearest in each direction: between heaps only these lead on... */
-    MANY = 100000, /* ... but of more stops than this it would take long to look for them */
+    QUARTERS = 4, /* and the nearest in each direction: between heaps only these lead on... */
     NEIGHBOURS = NEAREST + QUARTERS,
     CHAIN = 3,         /* stops that are moved together */
     KICKS_A_STOP = 20, /* tries to leave a local optimum... */
@@ -493,12 +492,15 @@ static double distance2_in_quarter(void *context, size_t item, struct rab_point 
     return item == s->self || quarter != s->quarter ? 1e300 : x * x + y * y;
 }
 
+/* Not far away: at the rim a quarter is empty, and looking for more would pass by every stop. */
 static size_t find_in_quarter(struct search *s, const struct box_tree *tree, size_t none)
 {
-    double best2 = 1e300;
+    static const double far = 16;
+    const double reach = s->count > 0 ? far * s->distances[s->count - 1] : 0;
+    double best2 = reach * reach;
     const size_t found = box_tree_nearest(tree, s->at, distance2_in_quarter, s, &best2);
 
-    return best2 < 1e300 ? found : none;
+    return best2 < reach * reach ? found : none;
 }
 
 /* The neighbours of places on the curve, by places on it; the rest of a row is the place itself. */
@@ -515,8 +517,7 @@ static void find_near(const struct box_tree *tree, const struct rab_point *middl
         find_nearest(&s, tree, 1.5 * spacing, extent);
         for (; kept < s.count; kept++)
             row[kept] = (uint32_t)s.found[kept];
-        /* at the rim, empty quarters are searched through to the end */
-        for (s.quarter = 0; s.quarter < QUARTERS && count <= MANY; s.quarter++) {
+        for (s.quarter = 0; s.quarter < QUARTERS; s.quarter++) {
             const size_t found = find_in_quarter(&s, tree, i);
             size_t k = 0;
             while (k < kept && row[k] != found)

@@ -1,7 +1,7 @@
 #include "plan/shared.h"
 
 #include "outline/arc.h"
-#include "outline/box_tree.h"
+#include "plan/items.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -9,8 +9,8 @@
 /* Lines this near to each other are one, and parts shorter than this are none: far below what a
  * machine can place, far above rounding. */
 static const double same_line = 1e-4;
-/* Pairs of edges whose boxes meet: a few seconds. */
-enum { MOST_PAIRS = 200000000 };
+/* Pairs of edges whose boxes meet, those on one line counting more: a few seconds. */
+enum { MOST_PAIRS = 100000000, PAIR_ON_ONE_LINE = 10 };
 
 /* A part of an edge, by shares of its length, that an earlier path follows. */
 struct span {
@@ -31,6 +31,7 @@ struct edge {
 struct sharing {
     const struct line_list *list;
     struct edge *edges;
+    struct items items; /* of the edges */
     size_t count;
     struct spans spans;
     size_t spans_most; /* when there are so many they are put together */
@@ -134,9 +135,10 @@ static bool add_common(struct sharing *s, size_t edge, const struct arc *keeper,
     return true;
 }
 
-static bool meet(void *context, size_t first, size_t second)
+static bool meet(void *context, size_t item, size_t other_item)
 {
     struct sharing *s = context;
+    const size_t first = s->items.numbers[item], second = s->items.numbers[other_item];
     size_t keeper = first, other = second;
 
     if (++s->pairs > MOST_PAIRS) {
@@ -155,6 +157,7 @@ static bool meet(void *context, size_t first, size_t second)
     if (s->list->items[k->path].operation != s->list->items[o->path].operation ||
         !same_track(&k->arc, &o->arc))
         return true;
+    s->pairs += PAIR_ON_ONE_LINE;
     return add_common(s, other, &k->arc, &o->arc);
 }
 
@@ -282,28 +285,33 @@ done:
     return ok;
 }
 
-static bool list_edges(struct sharing *s, struct box_tree *tree, struct rab_error *err)
+static bool list_edges(struct sharing *s)
 {
+    struct rab_box *boxes = NULL;
+    bool ok = false;
+    size_t n = 0;
+
     for (size_t i = 0; i < s->list->count; i++)
         s->count += arc_count(&s->list->items[i].outline);
+    boxes = calloc(s->count + 1, sizeof *boxes);
     s->edges = calloc(s->count + 1, sizeof *s->edges);
-    if (!s->edges)
-        return rab_fail_memory(err);
-    if (!box_tree_reserve(tree, s->count, err))
-        return false;
-    size_t n = 0;
+    if (!boxes || !s->edges) {
+        rab_fail_memory(s->err);
+        goto done;
+    }
     for (size_t i = 0; i < s->list->count; i++) {
         const struct rab_outline *outline = &s->list->items[i].outline;
         for (size_t e = 0; e < arc_count(outline); e++, n++) {
-            const struct rab_vertex a = outline->vertices[e];
             s->edges[n] = (struct edge){arc_of(outline, e), i, false};
-            const struct rab_box box = rab_box_arc(a, s->edges[n].arc.b);
-            tree->boxes[n] = (struct rab_box){box.x0 - same_line, box.y0 - same_line,
-                                              box.x1 + same_line, box.y1 + same_line};
+            const struct rab_box box = rab_box_arc(outline->vertices[e], s->edges[n].arc.b);
+            boxes[n] = (struct rab_box){box.x0 - same_line, box.y0 - same_line, box.x1 + same_line,
+                                        box.y1 + same_line};
         }
     }
-    box_tree_finish(tree);
-    return true;
+    ok = items_make(&s->items, boxes, s->count, s->err);
+done:
+    free(boxes);
+    return ok;
 }
 
 bool shared_drop(struct line_list *list, size_t *shared, double *length, bool *all,
@@ -311,15 +319,14 @@ bool shared_drop(struct line_list *list, size_t *shared, double *length, bool *a
 {
     struct sharing s = {.list = list, .err = err};
     struct line_list made = {0};
-    struct box_tree tree = {0};
     bool ok = false;
 
     *shared = 0;
     *length = 0;
-    if (!list_edges(&s, &tree, err))
+    if (!list_edges(&s))
         goto done;
     s.spans_most = 4096 + 4 * s.count;
-    box_tree_pairs(&tree, meet, &s);
+    box_tree_pairs(&s.items.tree, meet, &s);
     *all = !s.given_up;
     if (s.failed)
         goto done;
@@ -334,7 +341,7 @@ bool shared_drop(struct line_list *list, size_t *shared, double *length, bool *a
     ok = true;
 done:
     line_list_clear(&made);
-    box_tree_clear(&tree);
+    items_clear(&s.items);
     free(s.edges);
     free(s.spans.items);
     return ok;

@@ -6,9 +6,9 @@
 #include <stdlib.h>
 
 enum {
-    MOST_PAIRS = 20000000, /* edges held against each other: some seconds */
-    MOST_WORK = 50000000,  /* edges passed to see on which side of them paper is */
-    MOST_PLACES = 200000,  /* remembered at once */
+    MOST_PAIRS = 8000000, /* edges held against each other: some seconds */
+    MOST_WORK = 50000000, /* edges passed to see on which side of them paper is */
+    MOST_PLACES = 200000, /* remembered at once */
     MOST_TOLD = 5000,
 };
 /* Two edges of one outline are a neck when the way round between them is so many times longer than
@@ -219,23 +219,26 @@ static double boxes_apart(const struct rab_box *p, const struct rab_box *q, doub
     return fmax(0, fmax(x, y) + 2 * larger);
 }
 
-/* Crumbs of one line that follow each other: the way round is short whatever points are taken. */
+/* Crumbs of one line that follow each other: the way round is short whatever points are taken. The
+ * edges by their places in the tree. */
 static bool are_crumbs(const struct look *l, size_t first, size_t second)
 {
-    const struct look_edge *p = &l->edges[first], *q = &l->edges[second];
+    const struct look_edge *p = &l->edges[l->items.numbers[first]];
+    const struct look_edge *q = &l->edges[l->items.numbers[second]];
+    const struct rab_box *boxes = l->items.tree.boxes;
     const double most = fabs(p->along - q->along) + fmax(arc_length(&p->arc), arc_length(&q->arc));
 
     return p->path == q->path &&
-           most < round_about *
-                      boxes_apart(&l->tree.boxes[first], &l->tree.boxes[second], l->limits.web / 2);
+           most < round_about * boxes_apart(&boxes[first], &boxes[second], l->limits.web / 2);
 }
 
 /* Two edges; and, of one outline, the corners that they begin with: at a neck between two notches
  * the edges meet. */
-static bool look_between(void *context, size_t first, size_t second)
+static bool look_between(void *context, size_t item, size_t other)
 {
     struct webs *w = context;
     const struct look *l = w->l;
+    const size_t first = l->items.numbers[item], second = l->items.numbers[other];
     const struct look_edge *p = &l->edges[first], *q = &l->edges[second];
     struct rab_point a, b;
 
@@ -243,7 +246,7 @@ static bool look_between(void *context, size_t first, size_t second)
         w->l->found.cut_short = true;
         return false;
     }
-    if (are_crumbs(l, first, second))
+    if (are_crumbs(l, item, other))
         return true;
     const double width = arc_gap(&p->arc, &q->arc, &a, &b);
     if (width == 0 && cross(&p->arc, &q->arc, a))
@@ -321,7 +324,7 @@ bool look_for_webs(struct look *look)
     bool ok = list_closed(&webs, look->err);
 
     if (ok) {
-        box_tree_pairs(&look->tree, look_between, &webs);
+        box_tree_pairs(&look->items.tree, look_between, &webs);
         if (webs.count > 0) {
             thin_out(&webs);
             qsort(webs.items, webs.count, sizeof *webs.items, compare_narrow);

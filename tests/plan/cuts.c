@@ -87,6 +87,33 @@ Test(kerf, what_cannot_be_cut_is_named)
     sheet_clear(&sheet);
 }
 
+/* Of one piece (or none) too, where nothing lies between: islands, and what lies in an opening. A
+ * web keeps its width, however narrow: its cuts move apart. */
+Test(kerf, outlines_of_one_piece_do_not_cut_into_each_other)
+{
+    struct sheet sheet = {0};
+    const struct rab_plan_options options = {.kerf = 0.2};
+
+    sheet_add(&sheet, RAB_CUT, 0, rectangle(0, 0, 30, 30));
+    sheet_add(&sheet, RAB_CUT, 0, rectangle(30.1, 0, 30, 30));
+    expect_refused(&sheet, &options, RAB_FAULT_GEOMETRY, "two outlines lie 0.1 mm apart at 30");
+    sheet_clear(&sheet);
+
+    sheet_add(&sheet, RAB_CUT, 1, rectangle(0, 0, 60, 30));
+    sheet_add(&sheet, RAB_CUT, 1, reversed(disc(15, 15, 10)));
+    sheet_add(&sheet, RAB_CUT, 1, disc(15, 15, 9.9));
+    expect_refused(&sheet, &options, RAB_FAULT_GEOMETRY, "two outlines lie 0.1 mm apart");
+    sheet_clear(&sheet);
+
+    sheet_add(&sheet, RAB_CUT, 1, rectangle(0, 0, 60, 30));
+    sheet_add(&sheet, RAB_CUT, 1, reversed(disc(15, 15, 14.95)));
+    sheet_add(&sheet, RAB_CUT, 1, reversed(disc(45, 15, 14.95)));
+    struct rab_plan plan = plan_of(&sheet, &options);
+    cr_expect(plan.count == 3);
+    rab_plan_clear(&plan);
+    sheet_clear(&sheet);
+}
+
 /* ---- shared lines ---------------------------------------------------------------------- */
 
 /* Two squares side by side share a side: 7 sides in place of 8. */

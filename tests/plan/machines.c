@@ -328,3 +328,69 @@ Test(look, neck_is_a_web)
     rab_outline_clear(&discs[1]);
     sheet_clear(&sheet);
 }
+
+/* A comb of ten teeth, `tooth` wide and `slot` apart, on a back of 10 mm. */
+static struct rab_outline comb_of(double tooth, double slot)
+{
+    const double right = 10 * tooth + 9 * slot;
+    struct rab_outline comb = {0};
+
+    cr_assert(rab_outline_add(&comb, 0, 0, 0, NULL) && rab_outline_add(&comb, right, 0, 0, NULL));
+    for (int i = 9; i >= 0; i--) {
+        const double x = i * (tooth + slot);
+        cr_assert(rab_outline_add(&comb, x + tooth, i == 9 ? 40 : 10, 0, NULL));
+        cr_assert(i == 9 || rab_outline_add(&comb, x + tooth, 40, 0, NULL));
+        cr_assert(rab_outline_add(&comb, x, 40, 0, NULL));
+        cr_assert(i == 0 || rab_outline_add(&comb, x, 10, 0, NULL));
+    }
+    return comb;
+}
+
+/* Where the teeth are 1 mm wide they are webs, where the slots are they are none; the other way
+ * round when the comb is cut out of a sheet: then the slots are paper. */
+Test(look, teeth_are_webs_and_slots_are_none)
+{
+    for (int n = 0; n < 8; n++) {
+        const bool thin_teeth = (n & 1) != 0, turned = (n & 2) != 0, cut_out = (n & 4) != 0;
+        struct sheet sheet = {0};
+        struct rab_outline comb = thin_teeth ? comb_of(1, 3) : comb_of(3, 1);
+
+        if (turned)
+            rab_outline_reverse(&comb);
+        sheet_add(&sheet, RAB_CUT, 1, comb);
+        if (cut_out)
+            sheet_add(&sheet, RAB_CUT, 1, rectangle(-20, -20, 90, 90));
+        struct rab_troubles troubles = look_at(&sheet);
+        const struct rab_trouble *web = find(&troubles, RAB_TROUBLE_WEB);
+        const bool found = web != NULL, wanted = thin_teeth != cut_out;
+        cr_expect(found == wanted, "%d", n);
+        if (web)
+            cr_expect(epsilon_eq(dbl, web->measure, 1, 1e-9));
+        rab_troubles_clear(&troubles);
+        sheet_clear(&sheet);
+    }
+}
+
+/* 3,000 lines through each other, the same line 20,000 times, a heap of crumbs: looked at in part,
+ * and told to be so; the time is what the test allows. */
+Test(look, crowds_are_looked_at_in_part, .timeout = 60)
+{
+    struct sheet sheet = {0};
+    uint64_t seed = 3;
+
+    for (int i = 0; i < 6000; i++)
+        sheet_add(&sheet, RAB_CUT, 1,
+                  line(300 * random_share(&seed), 300 * random_share(&seed),
+                       300 * random_share(&seed), 300 * random_share(&seed)));
+    struct rab_troubles troubles = look_at(&sheet);
+    cr_expect(troubles.cut_short && troubles.count > 0);
+    rab_troubles_clear(&troubles);
+    sheet_clear(&sheet);
+
+    for (int i = 0; i < 5000; i++)
+        sheet_add(&sheet, RAB_CUT, 1, line(0.001 * i, 0, 100 + 0.001 * i, 0));
+    troubles = look_at(&sheet);
+    cr_expect(troubles.count > 0);
+    rab_troubles_clear(&troubles);
+    sheet_clear(&sheet);
+}
