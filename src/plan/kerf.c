@@ -138,7 +138,7 @@ static bool check_neighbours(const struct rab_path *paths, size_t count, double 
     }
     for (size_t i = 0; i < count; i++) {
         const struct rab_box box = rab_outline_box(&paths[i].outline);
-        if (!is_closed_cut(&paths[i]))
+        if (!is_closed_cut(&paths[i]) || !(rab_outline_perimeter(&paths[i].outline) > 0))
             continue;
         boxes[found] = (struct rab_box){box.x0 - kerf / 2, box.y0 - kerf / 2, box.x1 + kerf / 2,
                                         box.y1 + kerf / 2};
@@ -164,6 +164,8 @@ bool kerf_allow(const struct rab_path *paths, size_t count, double kerf, struct 
     for (size_t i = 0; i < count; i++) {
         const struct rab_path *path = &paths[i];
         const struct line like = {path->operation, path->piece, i, {0}};
+        if (!(rab_outline_perimeter(&path->outline) > 0))
+            continue; /* a point, or nothing */
         if (!(kerf > 0 && is_closed_cut(path) ? move_outline(&path->outline, kerf, &outline, err)
                                               : rab_outline_copy(&path->outline, &outline, err)) ||
             !line_list_add(&made, &like, &outline, err)) {

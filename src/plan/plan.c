@@ -157,7 +157,7 @@ bool rab_plan_make(const struct rab_path *paths, size_t count,
 
     if (!check_options(options, err) || !kerf_allow(paths, count, options->kerf, &all, err) ||
         !drop_shared(&all, &made, err) ||
-        (options->tab_width > 0 && !tabs_leave(&all, options, &made.tabs, notes, err)) ||
+        (options->tab_width > 0 && !tabs_leave(&all, paths, options, &made.tabs, notes, err)) ||
         (options->perforation_cut > 0 &&
          !tabs_perforate(&all, options->perforation_cut, options->perforation_gap, err)))
         goto done;

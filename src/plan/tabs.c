@@ -126,10 +126,9 @@ struct stretch {
 static size_t find_stretches(const struct rab_outline *outline, const double *ends, double width,
                              struct stretch *stretches)
 {
-    const size_t edges = outline->count;
     size_t count = 0;
 
-    for (size_t e = 0; e < edges; e++) {
+    for (size_t e = 0; e < arc_count(outline); e++) {
         const struct arc arc = arc_of(outline, e);
         const double rim = 1.5 * width; /* half the tab, and a whole one to what is not smooth */
         if ((arc.k != 0 && arc_radius(&arc) < gentle * width))
@@ -140,16 +139,24 @@ static size_t find_stretches(const struct rab_outline *outline, const double *en
     return count;
 }
 
+/* Where tabs may be, and how far apart they must be. */
+struct tab_places {
+    struct stretch *stretches;
+    size_t count;
+    double whole, width;
+    bool open; /* else the end goes on to the beginning */
+};
+
 /* How far from where it is wanted the nearest good place is; *at is that. */
-static double nearest_place(const struct stretch *stretches, size_t count, double whole,
-                            double wanted, double *at)
+static double nearest_place(const struct tab_places *places, double wanted, double *at)
 {
+    const int around = places->open ? 0 : 1;
     double least = HUGE_VAL;
 
-    for (size_t i = 0; i < count; i++) {
-        for (int turn = -1; turn <= 1; turn++) {
-            const double w = wanted + turn * whole;
-            const double p = fmin(fmax(w, stretches[i].from), stretches[i].to);
+    for (size_t i = 0; i < places->count; i++) {
+        for (int turn = -around; turn <= around; turn++) {
+            const double w = wanted + turn * places->whole;
+            const double p = fmin(fmax(w, places->stretches[i].from), places->stretches[i].to);
             if (fabs(p - w) < least) {
                 least = fabs(p - w);
                 *at = p;
@@ -168,8 +175,7 @@ static int compare_numbers(const void *a, const void *b)
 
 /* Evenly spaced, the first where that brings all of them nearest to good places; then each in its
  * place. Tabs that would meet are one. */
-static size_t place_tabs(const struct stretch *stretches, size_t count, double whole, double width,
-                         size_t wanted, double *places)
+static size_t place_tabs(const struct tab_places *places, size_t wanted, double *tabs)
 {
     enum { PHASES = 32 };
     double best = HUGE_VAL, phase = 0, at = 0;
@@ -178,103 +184,132 @@ static size_t place_tabs(const struct stretch *stretches, size_t count, double w
     for (int n = 0; n < PHASES; n++) {
         double sum = 0;
         for (size_t i = 0; i < wanted; i++)
-            sum += nearest_place(stretches, count, whole,
-                                 whole * ((double)i + (double)n / PHASES) / (double)wanted, &at);
+            sum += nearest_place(
+                places, places->whole * ((double)i + (double)n / PHASES) / (double)wanted, &at);
         if (sum < best - 1e-9) {
             best = sum;
             phase = (double)n / PHASES;
         }
     }
     for (size_t i = 0; i < wanted; i++)
-        nearest_place(stretches, count, whole, whole * ((double)i + phase) / (double)wanted,
-                      &places[i]);
-    qsort(places, wanted, sizeof *places, compare_numbers);
+        nearest_place(places, places->whole * ((double)i + phase) / (double)wanted, &tabs[i]);
+    qsort(tabs, wanted, sizeof *tabs, compare_numbers);
     for (size_t i = 0; i < wanted; i++)
-        if (kept == 0 ||
-            (places[i] - places[kept - 1] > 3 * width && places[0] + whole - places[i] > 3 * width))
-            places[kept++] = places[i];
+        if (kept == 0 || (tabs[i] - tabs[kept - 1] > 3 * places->width &&
+                          (places->open || tabs[0] + places->whole - tabs[i] > 3 * places->width)))
+            tabs[kept++] = tabs[i];
     return kept;
 }
 
-static size_t tabs_wanted(const struct rab_plan_options *options, double length)
+/* share: how much of its outline this line is. */
+static size_t tabs_wanted(const struct rab_plan_options *options, double length, double share)
 {
     const double most = floor(length / (6 * options->tab_width));
     const double wanted =
-        options->tabs > 0 ? options->tabs : ceil(length / options->tab_every - 1e-9);
+        options->tabs > 0 ? round(options->tabs * share) : ceil(length / options->tab_every - 1e-9);
 
-    return (size_t)fmax(0, fmin(wanted, most));
+    return (size_t)fmax(0, fmin(fmax(1, wanted), most));
 }
 
-static bool leave_tabs(const struct line *path, const struct rab_plan_options *options,
-                       struct line_list *made, size_t *tabs, struct rab_error *err)
+/* The parts between tabs. */
+static bool add_parts(const struct line *path, const double *ends, const double *tabs, size_t count,
+                      double width, struct line_list *made, struct rab_error *err)
 {
+    const bool open = path->outline.open;
+    const double whole = ends[arc_count(&path->outline)], half = width / 2;
     struct rab_outline part = {0};
-    double *ends = measure(&path->outline, err), *places = NULL;
-    struct stretch *stretches = NULL;
+    bool ok = false;
+
+    if (open && (!take_part(&path->outline, ends, 0, tabs[0] - half, &part, err) ||
+                 !line_list_add(made, path, &part, err)))
+        goto done;
+    for (size_t i = 0; i < count; i++) {
+        const double next = i + 1 < count ? tabs[i + 1] - half
+                            : open        ? whole
+                                          : tabs[0] + whole - half;
+        if (!take_part(&path->outline, ends, tabs[i] + half, next, &part, err) ||
+            !line_list_add(made, path, &part, err))
+            goto done;
+    }
+    ok = true;
+done:
+    rab_outline_clear(&part);
+    return ok;
+}
+
+static bool leave_tabs(const struct line *path, const struct rab_outline *source,
+                       const struct rab_plan_options *options, struct line_list *made, size_t *tabs,
+                       struct rab_error *err)
+{
+    double *ends = measure(&path->outline, err), *at = NULL;
+    struct tab_places places = {.width = options->tab_width, .open = path->outline.open};
     size_t count = 0;
     bool ok = false;
 
     if (!ends)
         return false;
-    const double whole = ends[path->outline.count], half = options->tab_width / 2;
-    const size_t wanted = tabs_wanted(options, whole);
-    stretches = malloc(path->outline.count * sizeof *stretches);
-    places = malloc((wanted + 1) * sizeof *places);
-    if (!stretches || !places) {
+    places.whole = ends[arc_count(&path->outline)];
+    const double share =
+        places.open ? fmin(1, places.whole / fmax(1e-9, rab_outline_perimeter(source))) : 1;
+    const size_t wanted = tabs_wanted(options, places.whole, share);
+    places.stretches = malloc(path->outline.count * sizeof *places.stretches);
+    at = malloc((wanted + 1) * sizeof *at);
+    if (!places.stretches || !at) {
         rab_fail_memory(err);
         goto done;
     }
-    const size_t found = find_stretches(&path->outline, ends, options->tab_width, stretches);
-    if (found > 0 && wanted > 0)
-        count = place_tabs(stretches, found, whole, options->tab_width, wanted, places);
-    if (count == 0) {
-        ok = line_list_keep(made, path, err);
-        goto done;
-    }
-    for (size_t i = 0; i < count; i++) {
-        const double next = i + 1 < count ? places[i + 1] : places[0] + whole;
-        if (!take_part(&path->outline, ends, places[i] + half, next - half, &part, err) ||
-            !line_list_add(made, path, &part, err))
-            goto done;
-    }
-    *tabs += count;
-    ok = true;
+    places.count = find_stretches(&path->outline, ends, options->tab_width, places.stretches);
+    if (places.count > 0 && wanted > 0)
+        count = place_tabs(&places, wanted, at);
+    ok = count == 0 ? line_list_keep(made, path, err)
+                    : add_parts(path, ends, at, count, options->tab_width, made, err);
+    if (ok)
+        *tabs += count;
 done:
-    rab_outline_clear(&part);
     free(ends);
-    free(stretches);
-    free(places);
+    free(places.stretches);
+    free(at);
     return ok;
 }
 
-bool tabs_leave(struct line_list *list, const struct rab_plan_options *options, size_t *tabs,
-                struct rab_warnings *notes, struct rab_error *err)
+/* What is cut around a piece, or what is left of it where it shares lines with others. */
+static bool is_outer(const struct rab_outline *source, const struct line *path)
+{
+    return path->operation == RAB_CUT && !source->open && rab_outline_area(source) > 0;
+}
+
+static bool tell_without(size_t without, int piece, struct rab_warnings *notes,
+                         struct rab_error *err)
+{
+    return without == 0 ||
+           rab_warn(notes, err, "no-tab", 0,
+                    "%zu outline%s no straight or gently curved place for a tab (the first is of "
+                    "piece %d); give narrower tabs, or hold %s another way",
+                    without, without == 1 ? " has" : "s have", piece, without == 1 ? "it" : "them");
+}
+
+bool tabs_leave(struct line_list *list, const struct rab_path *paths,
+                const struct rab_plan_options *options, size_t *tabs, struct rab_warnings *notes,
+                struct rab_error *err)
 {
     struct line_list made = {0};
-    size_t without = 0;
+    size_t without = 0, end;
     int piece = 0;
 
     *tabs = 0;
-    for (size_t i = 0; i < list->count; i++) {
-        const struct line *path = &list->items[i];
+    for (size_t i = 0; i < list->count; i = end) {
+        const struct line *first = &list->items[i];
+        const struct rab_outline *source = &paths[first->source].outline;
+        const bool outer = is_outer(source, first);
         const size_t before = *tabs;
-        if (path->operation != RAB_CUT || path->outline.open ||
-            rab_outline_area(&path->outline) < 0) {
-            if (!line_list_keep(&made, path, err))
+        for (end = i; end < list->count && list->items[end].source == first->source; end++)
+            if (!(outer ? leave_tabs(&list->items[end], source, options, &made, tabs, err)
+                        : line_list_keep(&made, &list->items[end], err)))
                 goto fail;
-            continue;
-        }
-        if (!leave_tabs(path, options, &made, tabs, err))
-            goto fail;
-        if (*tabs == before && without++ == 0)
-            piece = path->piece;
+        if (outer && *tabs == before && without++ == 0)
+            piece = first->piece;
     }
-    if (without > 0 &&
-        !rab_warn(
-            notes, err, "no-tab", 0,
-            "%zu outline%s no straight or gently curved place for a tab (the first is of piece "
-            "%d); give narrower tabs, or hold %s another way",
-            without, without == 1 ? " has" : "s have", piece, without == 1 ? "it" : "them"))
+    if (!tell_without(without, piece, notes, err))
         goto fail;
     line_list_clear(list);
     *list = made;

@@ -7,11 +7,15 @@
 #include "plan/kerf.h"
 
 /*
- * Outer outlines of pieces (counter-clockwise closed cuts) with gaps of the tabs' width, each part
- * an open path; the parts of one outline follow each other. *tabs counts them.
+ * Outer outlines of pieces (counter-clockwise closed cuts), or what is left of them where lines are
+ * shared, with gaps of the tabs' width, each part an open path; the parts of one outline follow
+ * each other. *tabs counts them.
+ *
+ * paths  what the lines came from
  */
-bool tabs_leave(struct line_list *list, const struct rab_plan_options *options, size_t *tabs,
-                struct rab_warnings *notes, struct rab_error *err);
+bool tabs_leave(struct line_list *list, const struct rab_path *paths,
+                const struct rab_plan_options *options, size_t *tabs, struct rab_warnings *notes,
+                struct rab_error *err);
 
 /* Perforations as cuts with gaps between, fitted whole: both ends of a line are cut, a closed
  * line has as many gaps as cuts. */
