@@ -180,9 +180,11 @@ static bool add_part(struct rab_outline *chain, const struct arc *arc, double fr
 static bool end_chain(struct line_list *made, const struct line *path, struct rab_outline *chain,
                       struct rab_error *err)
 {
-    if (chain->count == 0)
-        return true;
     chain->open = true;
+    if (!(rab_outline_perimeter(chain) > same_line)) {
+        rab_outline_clear(chain); /* an edge without length between two that are gone */
+        return true;
+    }
     return line_list_add(made, path, chain, err);
 }
 
