@@ -5,6 +5,14 @@
 #include <math.h>
 #include <stdlib.h>
 
+/* What is shorter is a point, or nothing. */
+static const double shortest = 1e-6;
+
+static bool has_length(const struct rab_path *path)
+{
+    return rab_outline_perimeter(&path->outline) > shortest;
+}
+
 static bool is_closed_cut(const struct rab_path *path)
 {
     return path->operation == RAB_CUT && !path->outline.open;
@@ -138,7 +146,7 @@ static bool check_neighbours(const struct rab_path *paths, size_t count, double 
     }
     for (size_t i = 0; i < count; i++) {
         const struct rab_box box = rab_outline_box(&paths[i].outline);
-        if (!is_closed_cut(&paths[i]) || !(rab_outline_perimeter(&paths[i].outline) > 0))
+        if (!is_closed_cut(&paths[i]) || !has_length(&paths[i]))
             continue;
         boxes[found] = (struct rab_box){box.x0 - kerf / 2, box.y0 - kerf / 2, box.x1 + kerf / 2,
                                         box.y1 + kerf / 2};
@@ -164,8 +172,8 @@ bool kerf_allow(const struct rab_path *paths, size_t count, double kerf, struct 
     for (size_t i = 0; i < count; i++) {
         const struct rab_path *path = &paths[i];
         const struct line like = {path->operation, path->piece, i, {0}};
-        if (!(rab_outline_perimeter(&path->outline) > 0))
-            continue; /* a point, or nothing */
+        if (!has_length(path))
+            continue;
         if (!(kerf > 0 && is_closed_cut(path) ? move_outline(&path->outline, kerf, &outline, err)
                                               : rab_outline_copy(&path->outline, &outline, err)) ||
             !line_list_add(&made, &like, &outline, err)) {
