@@ -33,6 +33,7 @@ struct rab_drawn {
 struct rab_drawing {
     struct rab_drawn *items; /* in the order in which they are painted */
     size_t count, capacity;
+    size_t curves;        /* lines, arcs and curves that the file draws them with */
     double width, height; /* of the page */
     bool size_known;      /* the file (or the caller) states it in physical units */
     char *title;          /* NULL when there is none */

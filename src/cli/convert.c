@@ -120,8 +120,11 @@ static bool convert(struct arguments *arguments, struct rab_text *said, struct r
     if (!prepare_sheets(arguments, &sheet, 1, true, err))
         goto done;
 
-    rab_text_format(said, "%zu outline%s (before: %zu), %zu vertices (before: %zu), ", region.count,
-                    region.count == 1 ? "" : "s", before.outlines, vertices, before.vertices);
+    rab_text_format(said,
+                    "%zu outline%s (before: %zu), %zu vertices (before: %zu, from %zu lines "
+                    "and curves), ",
+                    region.count, region.count == 1 ? "" : "s", before.outlines, vertices,
+                    before.vertices, drawing.curves);
     rab_text_size(said, width, height, units == 1, 16);
     rab_text_add(said, "\n");
 
@@ -131,6 +134,7 @@ static bool convert(struct arguments *arguments, struct rab_text *said, struct r
     rab_json_text(&json, "read", before.reading == RAB_READ_LINES ? "lines" : "filled");
     rab_json_whole(&json, "outlines_before", (long long)before.outlines);
     rab_json_whole(&json, "vertices_before", (long long)before.vertices);
+    rab_json_whole(&json, "curves_before", (long long)drawing.curves);
     rab_json_whole(&json, "outlines", (long long)region.count);
     rab_json_whole(&json, "vertices", (long long)vertices);
     rab_json_whole(&json, "joined", (long long)before.joined);

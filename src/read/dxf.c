@@ -414,6 +414,7 @@ static bool take_line(struct dxf_reader *reader, const struct matrix *matrix, st
     } else {
         ok = add_drawn(reader, &outline, element_name(&reader->entity), reader->entity.layer, at,
                        err);
+        reader->drawing->curves += line->count > 0 ? line->count : line->outline.count;
     }
 done:
     rab_outline_clear(&outline);

@@ -27,9 +27,8 @@ static bool complain(struct walker *walker, const char *wanted)
         length++;
     return rab_fail_line(walker->err, RAB_FAULT_INPUT, walker->sink->line,
                          "%s broken at character %zu: %s is expected, not %s%s%s", walker->what,
-                         walker->whole.length - from.length + 1, wanted,
-                         length ? "\"" : "the end", quote_text(from.text, length).text,
-                         length ? "\"" : "");
+                         walker->whole.length - from.length + 1, wanted, length ? "\"" : "the end",
+                         quote_text(from.text, length).text, length ? "\"" : "");
 }
 
 /* ---- segments ---- */
@@ -90,7 +89,7 @@ static bool add_arc(struct walker *walker, double rx, double ry, double degrees,
     /* F.6.5.1, in units of the radii */
     x = (c * (now.x - end.x) + s * (now.y - end.y)) / 2 / rx;
     y = (-s * (now.x - end.x) + c * (now.y - end.y)) / 2 / ry;
-    size = hypot(x, y); /* the square root of F.6.6.2's lambda */
+    size = hypot(x, y);              /* the square root of F.6.6.2's lambda */
     if (!(size > 0 && size < 1e150)) /* beyond what can be scaled: ends or radii of nothing */
         return add_line(walker, end);
     if (size > 1) {
@@ -127,6 +126,8 @@ static bool finish(struct walker *walker, bool closed)
     walker->count = 0;
     if (count == 0)
         return true;
+    walker->sink->curves +=
+        count + (closed && (walker->now.x != walker->start.x || walker->now.y != walker->start.y));
     return walker->sink->subpath(walker->sink->context, walker->curves, count, closed, walker->err);
 }
 
@@ -359,12 +360,12 @@ bool path_rectangle(double x, double y, double width, double height, double rx, 
     rx = fmin(rx, width / 2);
     ry = fmin(ry, height / 2);
     if (rx <= 0 || ry <= 0) {
-        walker.now = (struct rab_point){x, y};
+        walker.now = walker.start = (struct rab_point){x, y};
         ok = add_line(&walker, (struct rab_point){right, y}) &&
              add_line(&walker, (struct rab_point){right, bottom}) &&
              add_line(&walker, (struct rab_point){x, bottom}) && finish(&walker, true);
     } else {
-        walker.now = (struct rab_point){x + rx, y};
+        walker.now = walker.start = (struct rab_point){x + rx, y};
         ok = add_line(&walker, (struct rab_point){right - rx, y}) &&
              corner(&walker, right - rx, y + ry, rx, ry, -RAB_PI / 2,
                     (struct rab_point){right, y + ry}) &&
@@ -385,11 +386,9 @@ bool path_rectangle(double x, double y, double width, double height, double rx, 
 bool path_ellipse(double cx, double cy, double rx, double ry, struct path_sink *sink,
                   struct rab_error *err)
 {
-    struct walker walker = {.sink = sink, .err = err};
-    struct rab_curve curve = {.kind = RAB_CURVE_ELLIPSE,
-                              .p = {{cx, cy}, {rx, 0}, {0, ry}},
-                              .from = 0,
-                              .to = 2 * RAB_PI};
+    struct walker walker = {.sink = sink, .start = {cx + rx, cy}, .err = err};
+    struct rab_curve curve = {
+        .kind = RAB_CURVE_ELLIPSE, .p = {{cx, cy}, {rx, 0}, {0, ry}}, .from = 0, .to = 2 * RAB_PI};
     bool ok = add(&walker, curve, (struct rab_point){cx + rx, cy}) && finish(&walker, true);
 
     free(walker.curves);

@@ -14,6 +14,7 @@ struct path_sink {
     void *context;
     int line;        /* of the element, for errors */
     size_t segments; /* that may still be read; a curve counts as CURVE_COST lines */
+    size_t curves;   /* handed on, lines among them, those by which closepath leads back too */
 };
 enum { CURVE_COST = 5 };
 

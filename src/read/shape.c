@@ -290,6 +290,7 @@ bool shape_read(struct reader *reader, uint32_t node, const struct cascade *casc
         if (style->filled && style->server)
             remark(reader, REMARK_SERVER, node);
         ok = keep_item(reader, node, style, &to.item);
+        reader->drawing->curves += sink.curves;
     }
     clear_item(&to.item);
     return ok;

@@ -671,7 +671,7 @@ class Convert(Folder):
     def test_counts_and_size(self):
         said = self.done("convert", "pair.svg")
         self.assertRegex(
-            said, r"^3 outlines \(before: 3\), 12 vertices \(before: 12\), 100 x 60 mm \(≈ .* in\)\n$"
+            said, r"^3 outlines \(before: 3\), 12 vertices \(before: 12, from 12 lines and curves\), 100 x 60 mm \(≈ .* in\)\n$"
         )
 
     def test_a_circle_drawn_as_curves(self):
@@ -686,6 +686,7 @@ class Convert(Folder):
         )
         report = self.report("convert", "c.svg", "-o", "d.svg")
         self.assertEqual((report["outlines"], report["vertices"]), (1, 2))
+        self.assertEqual(report["curves_before"], 4)
         (circle,) = ElementTree.fromstring(self.get("d.svg")).iter("{http://www.w3.org/2000/svg}circle")
         self.assertAlmostEqual(float(circle.get("r")), 10, delta=0.01)
 
