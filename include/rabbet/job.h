@@ -95,7 +95,7 @@ struct rab_item {
     struct rab_given x, right, y, top;
     int raised;
     enum rab_tool tool;
-    size_t paper; /* panel, frame, strip, text */
+    size_t paper;         /* panel, frame, strip, text */
     double width, height; /* of a strip: its length and its width, before it is turned */
     int line;
 
@@ -186,8 +186,8 @@ enum rab_piece_kind {
 };
 /* One piece in its place. */
 struct rab_piece {
-    char letter[8]; /* "A", "B" ... "Z", "AA"...; pieces of one form and paper share it, photos only
-                       when they are one picture, papers with words never */
+    char letter[8]; /* "A", "B" ... "Z", "AA"...; pieces of one form, paper and tool share it,
+                       photos only when they are one picture, papers with words never */
     enum rab_piece_kind kind;
     char *what;               /* "mat of quay", "backing of opening 4" */
     int page;                 /* RAB_LEFT or RAB_RIGHT */
@@ -231,6 +231,43 @@ RAB_API bool rab_job_resolve(const struct rab_job *job, const struct rab_library
                              rab_job_file *file, void *context, struct rab_spread *out,
                              struct rab_warnings *notes, struct rab_error *err);
 RAB_API void rab_spread_clear(struct rab_spread *spread);
+
+/* How many of each piece are needed: kits and what is spare, rounded up to whole ones. */
+RAB_API int rab_job_copies(const struct rab_job *job);
+
+/* ---- on sheets ------------------------------------------------------------------------- */
+
+/* A piece on a sheet: turned a quarter counter-clockwise about 0,0, if so, then moved there. */
+struct rab_laid {
+    const struct rab_piece *piece; /* borrowed from the spread */
+    size_t sheet;                  /* 0, 1, ... */
+    bool turned;
+    double dx, dy;
+};
+struct rab_laying {
+    struct rab_laid *items; /* in the order of the spread's pieces, copies together */
+    size_t count, sheets;
+};
+enum { RAB_MOST_LAID = 20000 };
+/*
+ * Lay the pieces of a paper that are cut with one tool on its sheets, as often as they are needed,
+ * in rows (rab_boxes_arrange). A piece is turned where it fits only so and the paper allows it.
+ * What a cutter cuts lies within its reach. A spread that rab_job_resolve made of this job can be
+ * laid: it has told what cannot, in the same words.
+ *
+ * gap  between the pieces, 0 or more
+ * err  INPUT when there is no such paper, or more than RAB_MOST_LAID pieces; GEOMETRY with the line
+ *      of a piece that does not fit; MEMORY
+ */
+RAB_API bool rab_spread_lay(const struct rab_job *job, const struct rab_spread *spread,
+                            size_t paper, enum rab_tool tool, double gap, struct rab_laying *out,
+                            struct rab_error *err);
+RAB_API void rab_laying_clear(struct rab_laying *laying);
+/* An outline of the piece (of its region, of its paths) as it lies on the sheet; face down it is
+ * mirrored about the middle of the sheet's width. */
+RAB_API bool rab_laid_outline(const struct rab_laid *laid, const struct rab_outline *outline,
+                              bool face_down, double sheet_width, struct rab_outline *out,
+                              struct rab_error *err);
 
 /* ---- rows and grids: boxes only -------------------------------------------------------- */
 

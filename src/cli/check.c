@@ -33,8 +33,9 @@ static bool check(struct arguments *arguments, struct rab_text *said, struct rab
 {
     struct spread spread = {0};
     int units = 0;
-    const bool ok =
-        option_choice(arguments, "units", &units, err) && open_spread(arguments, &spread, err);
+    const bool ok = option_choice(arguments, "units", &units, err) &&
+                    read_spread(arguments, &spread, err) &&
+                    work_out_spread(arguments, USUAL_GAP, &spread, err);
 
     if (ok)
         say_spread(&spread, option_given(arguments, "units") ? units == 1 : spread.job.inches,

@@ -97,7 +97,7 @@ struct arguments {
     struct rab_warnings warnings;
     struct prepared prepared;
     bool reports; /* a report is written, which tells more than what is printed */
-    /* What a job says of the machine, where the options say nothing. */
+    /* What is known of the machine, from a job or from options. */
     struct {
         double kerf, reach_width, reach_height;
     } cutter;
@@ -164,9 +164,14 @@ bool asks_picture(const struct arguments *arguments);
  */
 bool prepare_sheets(struct arguments *arguments, const struct rab_sheet *sheets, size_t count,
                     bool plans, struct rab_error *err);
-/* The same under names of the command's own. */
+/* The same under names of the command's own, further sheets with `between` before their number. */
+struct naming {
+    const char *const *paths;
+    size_t count;
+    char between;
+};
 bool prepare_files(struct arguments *arguments, const struct rab_sheet *sheets, size_t count,
-                   bool plans, const char *const *paths, size_t path_count, struct rab_error *err);
+                   bool plans, const struct naming *naming, struct rab_error *err);
 /* "tool_paths" and "files", keys within the open object. */
 void report_prepared(struct rab_json *json, const struct prepared *prepared);
 
@@ -214,25 +219,39 @@ bool open_library(struct arguments *arguments, struct rab_library **library, str
 
 /* ---- spreads: spread.c ------------------------------------------------------------------ */
 
+/* The pieces of a paper that one drawing is made of, sheet by sheet. */
+struct drawn {
+    size_t paper;
+    bool by_hand; /* in a job that has a cutter, which is not to cut them */
+    struct rab_laying laying;
+};
 /* A job file, read and worked out. */
 struct spread {
     struct rab_library *library;
     struct rab_job job;
     struct rab_spread made;
+    struct drawn *drawn;
+    size_t drawn_count;
 };
-/* Read the operand as a job. Messages speak of it; its frames' drawings lie beside it. */
-bool open_spread(struct arguments *arguments, struct spread *spread, struct rab_error *err);
+/* Read the operand as a job, of which messages then speak; then work it out, the drawings of its
+ * frames lie beside it, and lay its pieces on sheets. */
+bool read_spread(struct arguments *arguments, struct spread *spread, struct rab_error *err);
+bool work_out_spread(struct arguments *arguments, double gap, struct spread *spread,
+                     struct rab_error *err);
+#define USUAL_GAP 3.0 /* mm between the pieces on a sheet */
 void spread_clear(struct spread *spread);
 /* The path of a file that the job names. Err: INPUT when it lies outside of the job's folder and
  * --outside is not given. */
 bool spread_path(const struct arguments *arguments, const char *path, struct rab_text *whole,
                  struct rab_error *err);
-/* Kits and spare ones. */
-int copies_of(const struct rab_job *job);
-const char *piece_tool(const struct rab_piece *piece);
-/* Every form of piece, a row each; and the same as keys within the open object. */
+/* "night", "night.2", "night.hand": what the file of a sheet is called, without its ending. What
+ * papers are called holds no point. */
+void sheet_name(const struct spread *spread, const struct drawn *drawn, size_t sheet,
+                struct rab_text *name);
+/* Every form of piece, a row each; and the same as keys within the open object, with their places
+ * on the sheets, which were cut face down or not. */
 void say_spread(const struct spread *spread, bool in_first, struct rab_text *said);
-void report_spread(struct rab_json *json, const struct spread *spread);
+void report_spread(struct rab_json *json, const struct spread *spread, bool face_down);
 /* A text item as the words that are set. Borrowed. */
 struct rab_words words_of(const struct rab_item *item, const struct rab_job *job);
 

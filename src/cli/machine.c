@@ -113,17 +113,17 @@ static bool check_reach(const struct arguments *arguments, const struct rab_shee
 {
     struct rab_box box = RAB_BOX_EMPTY;
     struct rab_text is = {0}, can = {0};
-    double width = arguments->cutter.reach_width, height = arguments->cutter.reach_height;
+    const double width = arguments->cutter.reach_width, height = arguments->cutter.reach_height;
     bool ok = false;
 
-    if (!option_size(arguments, "reach", &width, &height, err))
-        return false;
     for (size_t i = 0; i < sheet->count; i++)
         box = rab_box_join(box, rab_outline_box(&sheet->paths[i].outline));
-    if (width == 0 || sheet->count == 0 || (box.x1 <= width + 1e-6 && box.y1 <= height + 1e-6))
+    if (sheet->count == 0 ||
+        ((width == 0 || box.x1 <= width + 1e-6) && (height == 0 || box.y1 <= height + 1e-6)))
         return true;
     rab_text_size(&is, box.x1, box.y1, false, 16);
-    rab_text_size(&can, width, height, false, 16);
+    rab_text_size(&can, width > 0 ? width : sheet->width, height > 0 ? height : sheet->height,
+                  false, 16);
     if (rab_text_ok(&is, err) && rab_text_ok(&can, err))
         ok = rab_fail(
             err, RAB_FAULT_GEOMETRY,
@@ -255,15 +255,16 @@ static bool write_file(const struct arguments *arguments, const struct rab_sheet
 
 /* "backs.svg" for the first sheet, "backs-2.svg" for the second; "backs-2-turned.svg" for its
  * other side. */
-static void add_sheet_path(struct rab_text *path, const char *given, size_t number, bool turned)
+static void add_sheet_path(struct rab_text *path, const char *given, size_t number, bool turned,
+                           char between)
 {
     const char *dot = strrchr(given, '.');
 
     rab_text_bytes(path, given, (size_t)(dot - given));
     if (number > 1)
-        rab_text_format(path, "-%zu", number);
+        rab_text_format(path, "%c%zu", between, number);
     if (turned)
-        rab_text_add(path, "-turned");
+        rab_text_format(path, "%cturned", between);
     rab_text_add(path, dot);
 }
 
@@ -285,7 +286,7 @@ static bool add_file(struct prepared *prepared, const char *path, struct rab_tex
 }
 
 /* Of the other sides those that have something on them. */
-static bool write_sheets(struct arguments *arguments, const char *given,
+static bool write_sheets(struct arguments *arguments, const char *given, char between,
                          const struct rab_sheet *sheets, size_t count, bool turned,
                          const struct rab_write_options *options, struct rab_error *err)
 {
@@ -299,7 +300,7 @@ static bool write_sheets(struct arguments *arguments, const char *given,
             continue;
         counted.written = &written;
         rab_text_clear(&path);
-        add_sheet_path(&path, given, i + 1, turned);
+        add_sheet_path(&path, given, i + 1, turned, between);
         ok = rab_text_ok(&path, err) &&
              write_file(arguments, &sheets[i], path_ending(given), &counted, &bytes, err) &&
              add_file(&arguments->prepared, path.data, &bytes, &sheets[i], &written, err);
@@ -335,7 +336,7 @@ static bool turn_creases(struct rab_sheet *front, enum rab_turn how, struct rab_
 }
 
 bool prepare_files(struct arguments *arguments, const struct rab_sheet *sheets, size_t count,
-                   bool plans, const char *const *paths, size_t path_count, struct rab_error *err)
+                   bool plans, const struct naming *naming, struct rab_error *err)
 {
     struct prepared *prepared = &arguments->prepared;
     struct rab_plan_options plan = {.kerf = arguments->cutter.kerf};
@@ -369,9 +370,11 @@ bool prepare_files(struct arguments *arguments, const struct rab_sheet *sheets, 
             goto done;
         prepared->plan_count += plans;
     }
-    for (size_t i = 0; i < path_count; i++)
-        if (!write_sheets(arguments, paths[i], planned, count, false, &options, err) ||
-            !write_sheets(arguments, paths[i], planned + count, count, true, &options, err))
+    for (size_t i = 0; i < naming->count; i++)
+        if (!write_sheets(arguments, naming->paths[i], naming->between, planned, count, false,
+                          &options, err) ||
+            !write_sheets(arguments, naming->paths[i], naming->between, planned + count, count,
+                          true, &options, err))
             goto done;
     ok = true;
 done:
@@ -396,7 +399,10 @@ bool prepare_sheets(struct arguments *arguments, const struct rab_sheet *sheets,
         if (given->option == &option_output && path_ending(given->value) != ENDING_PNG)
             paths[path_count++] = given->value;
     }
-    ok = prepare_files(arguments, sheets, count, plans, paths, path_count, err);
+    ok = option_size(arguments, "reach", &arguments->cutter.reach_width,
+                     &arguments->cutter.reach_height, err) &&
+         prepare_files(arguments, sheets, count, plans, &(struct naming){paths, path_count, '-'},
+                       err);
     free(paths);
     return ok;
 }

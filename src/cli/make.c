@@ -39,144 +39,70 @@ const struct command make_command = {
 
 /* ---- cut files ------------------------------------------------------------------------- */
 
-/* The pieces of one paper that a file is made for, each as often as it is needed. */
-struct batch {
-    const struct spread *spread;
-    const struct rab_piece **pieces; /* borrowed */
-    struct rab_box *boxes;
-    size_t count;
-};
-
-/* A trimmer follows no file, and photos are no paper of ours. */
-static bool wants_file(const struct rab_job *job, const struct rab_piece *piece, size_t paper)
-{
-    return piece->paper == paper && !(job->trimmer && piece->tool == RAB_TOOL_TRIMMER);
-}
-
-static bool fill_batch(const struct spread *spread, size_t paper, struct batch *batch,
-                       struct rab_error *err)
-{
-    const struct rab_spread *made = &spread->made;
-    const size_t copies = (size_t)copies_of(&spread->job);
-    size_t wanted = 0;
-
-    for (size_t i = 0; i < made->count; i++)
-        wanted += wants_file(&spread->job, &made->pieces[i], paper);
-    *batch = (struct batch){.spread = spread};
-    batch->pieces = calloc(wanted * copies + 1, sizeof(const struct rab_piece *));
-    batch->boxes = calloc(wanted * copies + 1, sizeof *batch->boxes);
-    if (!batch->pieces || !batch->boxes)
-        return rab_fail_memory(err);
-    for (size_t i = 0; i < made->count; i++) {
-        const struct rab_piece *piece = &made->pieces[i];
-        for (size_t n = 0; n < copies && wants_file(&spread->job, piece, paper); n++) {
-            struct rab_box box = rab_region_box(&piece->region);
-            for (size_t k = 0; k < piece->path_count; k++)
-                box = rab_box_join(box, rab_outline_box(&piece->paths[k].outline));
-            batch->pieces[batch->count] = piece;
-            batch->boxes[batch->count++] = box;
-        }
-    }
-    return true;
-}
-
-static void clear_batch(struct batch *batch)
-{
-    free(batch->pieces);
-    free(batch->boxes);
-}
-
-static const char *piece_name(void *context, size_t index)
-{
-    const struct batch *batch = context;
-
-    return batch->pieces[index]->what;
-}
-
 static bool add_outline(struct rab_sheet *sheet, enum rab_operation operation, int number,
-                        const struct rab_outline *outline, const struct rab_placed *placed,
-                        bool mirror, struct rab_error *err)
+                        const struct rab_outline *outline, const struct rab_laid *laid,
+                        bool face_down, struct rab_error *err)
 {
     struct rab_outline copy = {0};
-    bool ok = rab_outline_copy(outline, &copy, err);
+    const bool ok = rab_laid_outline(laid, outline, face_down, sheet->width, &copy, err) &&
+                    rab_sheet_add(sheet, operation, number, &copy, err);
 
-    if (ok) {
-        rab_outline_move(&copy, placed->dx, placed->dy);
-        if (mirror)
-            rab_outline_mirror(&copy, sheet->width / 2);
-        ok = rab_sheet_add(sheet, operation, number, &copy, err);
-    }
     rab_outline_clear(&copy);
     return ok;
 }
 
-static bool lay_piece(struct rab_sheet *sheet, const struct rab_piece *piece, int number,
-                      const struct rab_placed *placed, bool mirror, struct rab_error *err)
+static bool draw_piece(struct rab_sheet *sheet, const struct rab_laid *laid, int number,
+                       bool face_down, struct rab_error *err)
 {
+    const struct rab_piece *piece = laid->piece;
+
     for (size_t i = 0; i < piece->path_count; i++)
-        if (!add_outline(sheet, piece->paths[i].operation, number, &piece->paths[i].outline, placed,
-                         mirror, err))
+        if (!add_outline(sheet, piece->paths[i].operation, number, &piece->paths[i].outline, laid,
+                         face_down, err))
             return false;
     for (size_t i = 0; i < piece->region.count; i++)
-        if (!add_outline(sheet, RAB_CUT, number, &piece->region.outlines[i], placed, mirror, err))
+        if (!add_outline(sheet, RAB_CUT, number, &piece->region.outlines[i], laid, face_down, err))
             return false;
     return true;
 }
 
-static bool cut_paper(struct arguments *arguments, const struct spread *spread, size_t paper,
-                      const char *folder, double gap, bool mirror, struct rab_error *err)
+/* What is cut by hand is drawn as it lies: no machine follows it. */
+static bool draw_sheets(struct arguments *arguments, const struct spread *spread,
+                        const struct drawn *drawn, const char *folder, bool face_down,
+                        struct rab_error *err)
 {
-    const struct rab_paper *of = &spread->job.papers[paper];
-    struct batch batch;
-    struct rab_placing placing = {0};
-    struct rab_sheet *sheets = NULL;
+    static const char *const endings[] = {"svg", "dxf"};
+    const struct rab_paper *of = &spread->job.papers[drawn->paper];
+    struct rab_sheet *sheets = calloc(drawn->laying.sheets + 1, sizeof *sheets);
     struct rab_text paths[2] = {0}, title = {0};
-    bool ok = false;
+    bool ok = sheets != NULL || rab_fail_memory(err);
 
-    if (!fill_batch(spread, paper, &batch, err) ||
-        !rab_boxes_arrange(batch.boxes, batch.count, piece_name, &batch, of->width, of->height, gap,
-                           &placing, err))
-        goto done;
-    if (batch.count == 0) {
-        ok = true;
-        goto done;
-    }
-    sheets = calloc(placing.sheets, sizeof *sheets);
-    if (!sheets) {
-        rab_fail_memory(err);
-        goto done;
-    }
     rab_text_format(&title, "%s%s%s", spread->job.title ? spread->job.title : "",
                     spread->job.title ? ": " : "", of->name);
-    rab_text_format(&paths[0], "%s/%s.svg", folder, of->name);
-    rab_text_format(&paths[1], "%s/%s.dxf", folder, of->name);
-    if (!rab_text_ok(&title, err) || !rab_text_ok(&paths[0], err) || !rab_text_ok(&paths[1], err))
-        goto done;
-    for (size_t i = 0; i < placing.sheets; i++)
+    for (size_t i = 0; i < 2; i++) {
+        rab_text_format(&paths[i], "%s/", folder);
+        sheet_name(spread, drawn, 0, &paths[i]);
+        rab_text_format(&paths[i], ".%s", endings[i]);
+        ok = ok && rab_text_ok(&paths[i], err);
+    }
+    ok = ok && rab_text_ok(&title, err);
+    for (size_t i = 0; i < drawn->laying.sheets && ok; i++)
         sheets[i] =
             (struct rab_sheet){.width = of->width, .height = of->height, .title = title.data};
-    for (size_t i = 0; i < placing.count; i++) {
-        const struct rab_placed *placed = &placing.items[i];
-        if (!lay_piece(&sheets[placed->sheet], batch.pieces[placed->piece], (int)placed->piece + 1,
-                       placed, mirror, err))
-            goto done;
+    for (size_t i = 0; i < drawn->laying.count && ok; i++) {
+        const struct rab_laid *laid = &drawn->laying.items[i];
+        ok = draw_piece(&sheets[laid->sheet], laid, (int)i + 1, face_down, err);
     }
-    if (of->sheets > 0 && placing.sheets > (size_t)of->sheets &&
-        !rab_warn(&arguments->warnings, err, "stock", of->line,
-                  "the pieces of %s take %zu sheets side by side, and %d are in stock", of->name,
-                  placing.sheets, of->sheets))
-        goto done;
-    ok = prepare_files(arguments, sheets, placing.sheets, true,
-                       (const char *const[]){paths[0].data, paths[1].data}, 2, err);
-done:
-    for (size_t i = 0; sheets && i < placing.sheets; i++)
+    ok = ok &&
+         prepare_files(
+             arguments, sheets, drawn->laying.sheets, !drawn->by_hand,
+             &(struct naming){(const char *const[]){paths[0].data, paths[1].data}, 2, '.'}, err);
+    for (size_t i = 0; sheets && i < drawn->laying.sheets; i++)
         rab_sheet_clear(&sheets[i]);
     free(sheets);
     rab_text_clear(&title);
     rab_text_clear(&paths[0]);
     rab_text_clear(&paths[1]);
-    rab_placing_clear(&placing);
-    clear_batch(&batch);
     return ok;
 }
 
@@ -225,7 +151,8 @@ static bool print_words(struct arguments *arguments, const struct spread *spread
         if (piece->kind != RAB_PIECE_TEXT || (i > 0 && made->pieces[i - 1].item == piece->item))
             continue;
         const struct rab_words words = words_of(piece->item, &spread->job);
-        rab_text_format(&name, "%s.pdf", piece->item->name ? piece->item->name : piece->letter);
+        rab_text_format(&name, "%s%s.pdf", piece->item->name ? "" : "text.",
+                        piece->item->name ? piece->item->name : piece->letter);
         const bool ok = rab_text_ok(&name, err) &&
                         rab_words_pdf(&words, spread->job.title, &bytes, err) &&
                         add_output(arguments, folder, name.data, &bytes, err);
@@ -238,7 +165,7 @@ static bool print_words(struct arguments *arguments, const struct spread *spread
 }
 
 static bool write_lists(struct arguments *arguments, const struct spread *spread,
-                        const char *folder, bool in_first, struct rab_error *err)
+                        const char *folder, bool in_first, bool face_down, struct rab_error *err)
 {
     struct rab_text list = {0}, report = {0};
     struct rab_json json = {.text = &report};
@@ -248,7 +175,7 @@ static bool write_lists(struct arguments *arguments, const struct spread *spread
         rab_text_format(&list, "%s\n\n", spread->job.title);
     say_spread(spread, in_first, &list);
     rab_json_object(&json, NULL);
-    report_spread(&json, spread);
+    report_spread(&json, spread, face_down);
     report_prepared(&json, &arguments->prepared);
     report_warnings(&json, &arguments->warnings);
     rab_json_end(&json);
@@ -260,11 +187,28 @@ static bool write_lists(struct arguments *arguments, const struct spread *spread
     return ok;
 }
 
+static bool write_all(struct arguments *arguments, const struct spread *spread, const char *folder,
+                      bool in_first, bool face_down, struct rab_error *err)
+{
+    const struct rab_job *job = &spread->job;
+
+    for (size_t i = 0; i < spread->drawn_count; i++) {
+        const bool by_hand = spread->drawn[i].by_hand;
+        arguments->cutter.reach_width = by_hand ? 0 : job->reach_width;
+        arguments->cutter.reach_height = by_hand ? 0 : job->reach_height;
+        if (!draw_sheets(arguments, spread, &spread->drawn[i], folder, face_down, err))
+            return false;
+    }
+    return draw_pages(arguments, spread, folder, in_first, err) &&
+           print_words(arguments, spread, folder, err) &&
+           write_lists(arguments, spread, folder, in_first, face_down, err);
+}
+
 static bool make(struct arguments *arguments, struct rab_text *said, struct rab_error *err)
 {
     const char *folder = option_text(arguments, "d");
     struct spread spread = {0};
-    double gap = 3;
+    double gap = USUAL_GAP, kerf = -1, reach_width = 0, reach_height = 0;
     int units = 0, face = 0;
     bool made_folder = false, ok = false;
 
@@ -273,20 +217,24 @@ static bool make(struct arguments *arguments, struct rab_text *said, struct rab_
                         "the folder to write into is missing; give -d DIR, as in -d walk");
     if (!option_length(arguments, "gap", true, &gap, err) ||
         !option_choice(arguments, "units", &units, err) ||
-        !option_choice(arguments, "face", &face, err) || !open_spread(arguments, &spread, err))
+        !option_choice(arguments, "face", &face, err) ||
+        !option_length(arguments, "kerf", true, &kerf, err) ||
+        !option_size(arguments, "reach", &reach_width, &reach_height, err) ||
+        !read_spread(arguments, &spread, err))
         goto done;
-    const struct rab_job *job = &spread.job;
-    const bool in_first = option_given(arguments, "units") ? units == 1 : job->inches;
+    /* the options know the machine better than the job */
+    if (kerf >= 0)
+        spread.job.kerf = kerf;
+    if (reach_width > 0) {
+        spread.job.reach_width = reach_width;
+        spread.job.reach_height = reach_height;
+    }
+    arguments->cutter.kerf = spread.job.kerf;
+    if (!work_out_spread(arguments, gap, &spread, err))
+        goto done;
+    const bool in_first = option_given(arguments, "units") ? units == 1 : spread.job.inches;
     arguments->reports = true;
-    arguments->cutter.kerf = job->kerf;
-    arguments->cutter.reach_width = job->reach_width;
-    arguments->cutter.reach_height = job->reach_height;
-    for (size_t i = 0; i < job->paper_count; i++)
-        if (!cut_paper(arguments, &spread, i, folder, gap, face == 1, err))
-            goto done;
-    if (!draw_pages(arguments, &spread, folder, in_first, err) ||
-        !print_words(arguments, &spread, folder, err) ||
-        !write_lists(arguments, &spread, folder, in_first, err))
+    if (!write_all(arguments, &spread, folder, in_first, face == 1, err))
         goto done;
     say_spread(&spread, in_first, said);
     say_prepared(&arguments->prepared, in_first, said);

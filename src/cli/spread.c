@@ -123,52 +123,109 @@ static bool measure_images(const struct arguments *arguments, struct rab_item *i
 }
 /* NOLINTEND(misc-no-recursion) */
 
-bool open_spread(struct arguments *arguments, struct spread *spread, struct rab_error *err)
+bool read_spread(struct arguments *arguments, struct spread *spread, struct rab_error *err)
 {
     struct rab_text bytes = {0};
-    bool ok = false;
+    bool ok;
 
     if (!open_library(arguments, &spread->library, err))
         return false;
     arguments->place = arguments->source = arguments->operand;
-    if (!rab_file_read(arguments->operand, (size_t)1 << 20, &bytes, err) ||
-        !rab_job_read(bytes.data ? bytes.data : "", bytes.length, &spread->job,
-                      &arguments->warnings, err))
-        goto done;
-    for (int side = 0; side < RAB_PAGES; side++)
-        if (!measure_images(arguments, spread->job.pages[side].items,
-                            spread->job.pages[side].item_count, err))
-            goto done;
-    if (!rab_job_resolve(&spread->job, spread->library, read_frame, arguments, &spread->made,
-                         &arguments->warnings, err))
-        goto done;
-    arguments->place = NULL;
-    ok = true;
-done:
+    ok = rab_file_read(arguments->operand, (size_t)1 << 20, &bytes, err) &&
+         rab_job_read(bytes.data ? bytes.data : "", bytes.length, &spread->job,
+                      &arguments->warnings, err);
     rab_text_clear(&bytes);
     return ok;
 }
 
+/* A text gives its name to a file. */
+static bool check_names(const struct rab_spread *made, struct rab_error *err)
+{
+    for (size_t i = 0; i < made->count; i++) {
+        const struct rab_piece *piece = &made->pieces[i];
+        const char *name = piece->kind == RAB_PIECE_TEXT ? piece->item->name : NULL;
+        if (name && (strcmp(name, "left-plan") == 0 || strcmp(name, "right-plan") == 0))
+            return rab_fail_line(err, RAB_FAULT_INPUT, piece->line,
+                                 "the text %s would be printed from %s.pdf, which is the plan of "
+                                 "the page; give it another name",
+                                 name, name);
+    }
+    return true;
+}
+
+/* The pieces of each paper on sheets. A trimmer follows no drawing. */
+static bool lay_pieces(struct arguments *arguments, double gap, struct spread *spread,
+                       struct rab_error *err)
+{
+    const struct rab_job *job = &spread->job;
+
+    spread->drawn = calloc(2 * job->paper_count + 1, sizeof *spread->drawn);
+    if (!spread->drawn)
+        return rab_fail_memory(err);
+    for (size_t i = 0; i < job->paper_count; i++) {
+        const struct rab_paper *paper = &job->papers[i];
+        size_t sheets = 0;
+        for (int by_hand = !job->cutter; by_hand < 2; by_hand++) {
+            struct drawn *drawn = &spread->drawn[spread->drawn_count];
+            if (!rab_spread_lay(job, &spread->made, i, by_hand ? RAB_TOOL_HAND : RAB_TOOL_CUTTER,
+                                gap, &drawn->laying, err))
+                return false;
+            drawn->paper = i;
+            drawn->by_hand = by_hand && job->cutter;
+            sheets += drawn->laying.sheets;
+            if (drawn->laying.count > 0)
+                spread->drawn_count++;
+            else
+                rab_laying_clear(&drawn->laying);
+        }
+        if (paper->sheets > 0 && sheets > (size_t)paper->sheets &&
+            !rab_warn(&arguments->warnings, err, "stock", paper->line,
+                      "the pieces of %s take %zu sheets side by side, and %d are in stock",
+                      paper->name, sheets, paper->sheets))
+            return false;
+    }
+    return true;
+}
+
+bool work_out_spread(struct arguments *arguments, double gap, struct spread *spread,
+                     struct rab_error *err)
+{
+    for (int side = 0; side < RAB_PAGES; side++)
+        if (!measure_images(arguments, spread->job.pages[side].items,
+                            spread->job.pages[side].item_count, err))
+            return false;
+    if (!rab_job_resolve(&spread->job, spread->library, read_frame, arguments, &spread->made,
+                         &arguments->warnings, err) ||
+        !check_names(&spread->made, err) || !lay_pieces(arguments, gap, spread, err))
+        return false;
+    arguments->place = NULL;
+    return true;
+}
+
 void spread_clear(struct spread *spread)
 {
+    for (size_t i = 0; i < spread->drawn_count; i++)
+        rab_laying_clear(&spread->drawn[i].laying);
+    free(spread->drawn);
     rab_spread_clear(&spread->made);
     rab_job_clear(&spread->job);
     rab_library_close(spread->library);
     *spread = (struct spread){0};
 }
 
-/* ---- counting -------------------------------------------------------------------------- */
-
-/* Rounded up for each piece: half of one is no use. */
-int copies_of(const struct rab_job *job)
+void sheet_name(const struct spread *spread, const struct drawn *drawn, size_t sheet,
+                struct rab_text *name)
 {
-    const double wanted = job->kits * (1 + job->spare);
-    const int whole = (int)wanted;
-
-    return wanted - whole > 1e-9 ? whole + 1 : whole;
+    rab_text_add(name, spread->job.papers[drawn->paper].name);
+    if (drawn->by_hand)
+        rab_text_add(name, ".hand");
+    if (sheet > 0)
+        rab_text_format(name, ".%zu", sheet + 1);
 }
 
-const char *piece_tool(const struct rab_piece *piece)
+/* ---- the list of pieces ---------------------------------------------------------------- */
+
+static const char *piece_tool(const struct rab_piece *piece)
 {
     switch (piece->tool) {
     case RAB_TOOL_TRIMMER:
@@ -182,7 +239,26 @@ const char *piece_tool(const struct rab_piece *piece)
     return "hand";
 }
 
-/* ---- the list of pieces ---------------------------------------------------------------- */
+/* The drawing that a piece is on, NULL for none. */
+static const struct drawn *drawn_of(const struct spread *spread, const struct rab_piece *piece)
+{
+    const bool by_hand = spread->job.cutter && piece->tool == RAB_TOOL_HAND;
+
+    for (size_t i = 0; i < spread->drawn_count && piece->tool != RAB_TOOL_TRIMMER; i++)
+        if (spread->drawn[i].paper == piece->paper && spread->drawn[i].by_hand == by_hand)
+            return &spread->drawn[i];
+    return NULL;
+}
+
+static bool lies_turned(const struct spread *spread, const struct rab_piece *piece)
+{
+    const struct drawn *drawn = drawn_of(spread, piece);
+
+    for (size_t i = 0; drawn && i < drawn->laying.count; i++)
+        if (drawn->laying.items[i].piece == piece)
+            return drawn->laying.items[i].turned;
+    return false;
+}
 
 static const char *paper_name(const struct spread *spread, const struct rab_piece *piece)
 {
@@ -212,8 +288,9 @@ static void add_place(struct rab_text *cells, const struct spread *spread,
 {
     const struct rab_page *page = &spread->job.pages[piece->page];
     const struct rab_box box = rab_region_box(&piece->region);
-    const bool from_right = page->width - box.x1 < box.x0,
-               from_top = page->height - box.y1 < box.y0;
+    /* what is in the middle is measured from the left and from the foot */
+    const bool from_right = page->width - box.x1 < box.x0 - 1e-6,
+               from_top = page->height - box.y1 < box.y0 - 1e-6;
 
     rab_text_format(cells, "%s page, ", piece->page == RAB_LEFT ? "left" : "right");
     rab_text_length(cells, from_right ? page->width - box.x1 : box.x0, in_first, 16);
@@ -225,7 +302,7 @@ static void add_place(struct rab_text *cells, const struct spread *spread,
 void say_spread(const struct spread *spread, bool in_first, struct rab_text *said)
 {
     const struct rab_spread *made = &spread->made;
-    const int copies = copies_of(&spread->job);
+    const int copies = rab_job_copies(&spread->job);
     struct rab_text cells = {0};
 
     rab_text_add(&cells, "piece\twhat\tpaper\tcount\twidth x height\ttool\tplace of the first\n");
@@ -237,7 +314,8 @@ void say_spread(const struct spread *spread, bool in_first, struct rab_text *sai
         rab_text_format(&cells, "%s\t%s\t%s\t%d\t", piece->letter, piece->what,
                         paper_name(spread, piece), copies * count_letter(made, piece->letter));
         rab_text_size(&cells, box.x1 - box.x0, box.y1 - box.y0, in_first, 16);
-        rab_text_format(&cells, "\t%s\t", piece_tool(piece));
+        rab_text_format(&cells, "\t%s%s\t", piece_tool(piece),
+                        lies_turned(spread, piece) ? ", turned" : "");
         add_place(&cells, spread, piece, in_first);
         rab_text_add(&cells, "\n");
     }
@@ -265,14 +343,51 @@ static const char *kind_name(enum rab_piece_kind kind)
     return names[kind];
 }
 
-void report_spread(struct rab_json *json, const struct spread *spread)
+/* A box of a piece as it lies on its sheet. */
+static struct rab_box box_on_sheet(struct rab_box box, const struct rab_laid *laid, bool face_down,
+                                   double sheet_width)
+{
+    if (laid->turned)
+        box = (struct rab_box){-box.y1, box.x0, -box.y0, box.x1};
+    box = (struct rab_box){box.x0 + laid->dx, box.y0 + laid->dy, box.x1 + laid->dx,
+                           box.y1 + laid->dy};
+    return face_down ? (struct rab_box){sheet_width - box.x1, box.y0, sheet_width - box.x0, box.y1}
+                     : box;
+}
+
+/* Where its copies lie in the drawings. */
+static void report_laid(struct rab_json *json, const struct spread *spread,
+                        const struct rab_piece *piece, bool face_down)
+{
+    const struct drawn *drawn = drawn_of(spread, piece);
+    const struct rab_box box = rab_region_box(&piece->region);
+
+    rab_json_array(json, "on_sheets");
+    for (size_t i = 0; drawn && i < drawn->laying.count; i++) {
+        const struct rab_laid *laid = &drawn->laying.items[i];
+        struct rab_text name = {0};
+        if (laid->piece != piece)
+            continue;
+        sheet_name(spread, drawn, laid->sheet, &name);
+        rab_json_object(json, NULL);
+        rab_json_text(json, "sheet", name.data ? name.data : "");
+        report_box(json, "box_mm",
+                   box_on_sheet(box, laid, face_down, spread->job.papers[drawn->paper].width));
+        rab_json_bool(json, "turned", laid->turned);
+        rab_json_end(json);
+        rab_text_clear(&name);
+    }
+    rab_json_end(json);
+}
+
+void report_spread(struct rab_json *json, const struct spread *spread, bool face_down)
 {
     const struct rab_spread *made = &spread->made;
     const struct rab_job *job = &spread->job;
 
     if (job->title)
         rab_json_text(json, "title", job->title);
-    rab_json_whole(json, "copies", copies_of(job));
+    rab_json_whole(json, "copies", rab_job_copies(job));
     rab_json_array(json, "pieces");
     for (size_t i = 0; i < made->count; i++) {
         const struct rab_piece *piece = &made->pieces[i];
@@ -290,9 +405,10 @@ void report_spread(struct rab_json *json, const struct spread *spread)
         rab_json_number(json, "area_mm2", rab_region_area(&piece->region), 4);
         rab_json_whole(json, "foam", piece->height);
         rab_json_text(json, "tool", piece_tool(piece));
-        rab_json_whole(json, "copies", copies_of(job));
+        rab_json_whole(json, "copies", rab_job_copies(job));
         if (piece->line > 0)
             rab_json_whole(json, "line", piece->line);
+        report_laid(json, spread, piece, face_down);
         rab_json_end(json);
     }
     rab_json_end(json);

@@ -1,4 +1,4 @@
-/* One letter for all pieces of one form and paper, and one picture or no words. */
+/* One letter for all pieces of one form, paper and tool, and one picture or no words. */
 #include "job/resolve.h"
 
 #include <math.h>
@@ -116,9 +116,10 @@ static bool same_form(const struct form *a, const struct form *b)
     const double dx = a->box.x0 - b->box.x0, dy = a->box.y0 - b->box.y0;
     const double round = a->box.x1 - a->box.x0 + a->box.y1 - a->box.y0;
 
-    if (a->piece->paper != b->piece->paper || one->count != other->count ||
-        a->piece->path_count != b->piece->path_count || fabs(a->box.x1 - b->box.x1 - dx) > same ||
-        fabs(a->box.y1 - b->box.y1 - dy) > same || fabs(a->area - b->area) > 4 * same * round)
+    if (a->piece->paper != b->piece->paper || a->piece->tool != b->piece->tool ||
+        one->count != other->count || a->piece->path_count != b->piece->path_count ||
+        fabs(a->box.x1 - b->box.x1 - dx) > same || fabs(a->box.y1 - b->box.y1 - dy) > same ||
+        fabs(a->area - b->area) > 4 * same * round)
         return false;
     for (size_t i = 0; i < one->count; i++) {
         if (!has_outline(other, &one->outlines[i], dx, dy))

@@ -1,4 +1,5 @@
-/* Is the paper large enough, may it be turned, is there enough of it; what the cutter reaches. */
+/* Do the pieces fit their sheets, and is there enough of each paper? */
+#include "job/lay.h"
 #include "job/resolve.h"
 
 #include <math.h>
@@ -18,81 +19,22 @@ static struct size size_of(const struct rab_piece *piece)
     return (struct size){box.x1 - box.x0, box.y1 - box.y0};
 }
 
-static bool lies_in(struct size piece, double width, double height)
-{
-    return piece.width <= width + spare && piece.height <= height + spare;
-}
-
-static struct size turned(struct size size)
-{
-    return (struct size){size.height, size.width};
-}
-
-/* On a whole sheet or on what is left of one. */
-static bool fits(const struct rab_paper *paper, struct size piece)
-{
-    bool found = lies_in(piece, paper->width, paper->height);
-
-    for (size_t i = 0; i < paper->offcut_count && !found; i++)
-        found = paper->offcuts[i].count > 0 &&
-                lies_in(piece, paper->offcuts[i].width, paper->offcuts[i].height);
-    return found;
-}
-
 /* ---- each piece ------------------------------------------------------------------------ */
 
-static bool check_sheet(struct resolving *r, const struct rab_piece *piece)
+static bool check_fit(struct resolving *r, const struct rab_piece *piece)
 {
-    const struct rab_paper *paper = &r->job->papers[piece->paper];
-    const struct size size = size_of(piece);
-    const bool inches = r->job->inches, other_way = fits(paper, turned(size));
-    const bool print = paper->printed != RAB_PRINTED_NONE;
+    struct rab_error failure = {0};
+    struct rab_box box;
+    bool turned;
 
-    if (fits(paper, size) || (other_way && paper->turning == RAB_TURNING_ANY))
-        return true;
-    if (other_way)
-        return found_wrong(&r->found, r->err, RAB_FAULT_GEOMETRY, piece->line,
-                           "the %.80s, %s, would have to be turned %s on %.40s, whose sheets are "
-                           "%s; make it smaller, or take another paper",
-                           piece->what, measure_of_size(size.width, size.height, inches).text,
-                           print ? "against the print" : "sideways", paper->name,
-                           measure_of_size(paper->width, paper->height, inches).text);
-    return found_wrong(&r->found, r->err, RAB_FAULT_GEOMETRY, piece->line,
-                       "the %.80s, %s, is larger than a sheet of %.40s, %s; make it smaller, or "
-                       "give the sheet's size as measured",
-                       piece->what, measure_of_size(size.width, size.height, inches).text,
-                       paper->name, measure_of_size(paper->width, paper->height, inches).text);
-}
-
-static bool check_reach(struct resolving *r, const struct rab_piece *piece)
-{
-    const struct rab_job *job = r->job;
-    const struct size size = size_of(piece);
-    const double width = job->reach_width > 0 ? job->reach_width : HUGE_VAL;
-    const double height = job->reach_height > 0 ? job->reach_height : HUGE_VAL;
-
-    if (piece->tool != RAB_TOOL_CUTTER || lies_in(size, width, height) ||
-        (job->papers[piece->paper].turning == RAB_TURNING_ANY &&
-         lies_in(turned(size), width, height)))
-        return true;
-    return found_wrong(&r->found, r->err, RAB_FAULT_GEOMETRY, piece->line,
-                       "the %.80s, %s, is larger than the cutter reaches; make it smaller, or cut "
-                       "it by hand",
-                       piece->what, measure_of_size(size.width, size.height, job->inches).text);
+    return lay_fit(r->job, piece, &box, &turned, &failure) ||
+           found_failure(&r->found, r->err, &failure, failure.line, NULL);
 }
 
 /* ---- all of a paper -------------------------------------------------------------------- */
 
-/* Common practice for classes: so many more of each piece. */
-static double copies_of(const struct rab_job *job)
-{
-    const double kits = job->kits > 0 ? job->kits : 1;
-
-    return ceil(kits * (1 + job->spare) - 1e-9);
-}
-
 struct use {
-    double area;
+    double pieces, area;
     double large; /* rectangles of which no two lie on one sheet */
 };
 
@@ -100,15 +42,17 @@ static void add_use(const struct rab_paper *paper, const struct rab_piece *piece
 {
     const struct size size = size_of(piece);
 
+    use->pieces++;
     use->area += rab_region_area(&piece->region);
     use->large += piece->rectangle &&
                   fmin(size.width, size.height) > fmax(paper->width, paper->height) / 2 + spare;
 }
 
 /* A lower bound: by area, and by pieces that need a sheet each. */
-static bool check_amount(struct resolving *r, const struct rab_paper *paper, const struct use *use)
+static bool check_amount(struct resolving *r, size_t index, const struct use *use)
 {
-    const double copies = copies_of(r->job);
+    const struct rab_paper *paper = &r->job->papers[index];
+    const double copies = rab_job_copies(r->job);
     double area = use->area * copies, large = use->large * copies;
 
     for (size_t i = 0; i < paper->offcut_count; i++) {
@@ -118,6 +62,10 @@ static bool check_amount(struct resolving *r, const struct rab_paper *paper, con
                      ? offcut->count
                      : 0;
     }
+    struct rab_error failure = {0};
+    if (!lay_count(r->job, index, use->pieces * copies, &failure) &&
+        !found_failure(&r->found, r->err, &failure, failure.line, NULL))
+        return false;
     const double least = fmax(ceil(area / (paper->width * paper->height) - 1e-9), large);
     if (paper->sheets <= 0 || least <= paper->sheets)
         return true;
@@ -153,10 +101,10 @@ bool check_stock(struct resolving *r)
         for (size_t k = i; k-- > 0 && !again;)
             again = r->spread.pieces[k].paper == piece->paper &&
                     strcmp(r->spread.pieces[k].letter, piece->letter) == 0;
-        ok = again || (check_sheet(r, piece) && check_reach(r, piece));
+        ok = again || check_fit(r, piece);
     }
     for (size_t i = 0; i < papers && ok; i++)
-        ok = check_amount(r, &r->job->papers[i], &uses[i]);
+        ok = check_amount(r, i, &uses[i]);
     free(uses);
     return ok;
 }

@@ -92,7 +92,7 @@ class Job(unittest.TestCase):
         for paper, count in wanted.items():
             found = set()
             names = [n for n in os.listdir(os.path.join(self.folder, "out"))
-                     if re.fullmatch(paper + r"(-\d+)?\.svg", n)]
+                     if re.fullmatch(paper + r"(\.\d+)?\.svg", n)]
             for name in names:
                 found |= {(name, c) for c in self.outlines(name)}
             self.assertEqual(len({c for _, c in found}), count, paper)
@@ -116,6 +116,69 @@ class Job(unittest.TestCase):
         self.done("make", "job.xml", "-d", "out")
         after = {n: self.get("out", n) for n in os.listdir(os.path.join(self.folder, "out"))}
         self.assertEqual(before, after)
+
+    def laid(self):
+        """What pieces.json says of the sheets: name, box and turned of each piece."""
+        pieces = json.loads(self.get("out", "pieces.json"))["pieces"]
+        return [(p["what"], on["sheet"], on["box_mm"], on["turned"])
+                for p in pieces for on in p["on_sheets"]]
+
+    def path_box(self, name):
+        """Of an SVG of straight lines, y up."""
+        page = ElementTree.fromstring(self.get("out", name))
+        height = float(page.get("viewBox").split()[3])
+        numbers = [float(n) for path in page.iter(SVG + "path")
+                   for n in re.findall(r"[-\d.]+", path.get("d"))]
+        return [min(numbers[::2]), height - max(numbers[1::2]), max(numbers[::2]),
+                height - min(numbers[1::2])]
+
+    def test_turned_on_the_sheet(self):
+        """A panel of 11 x 9 in lies on sheets of 9 x 11 in only when it is turned; a half turn is no help."""
+        job = (SMALL % "").replace('colour="#E6B450"/>', 'colour="#E6B450" width="9" height="11"%s/>'
+                                   ).replace('width="10" height="10"', 'width="11" height="9"')
+        self.put("job.xml", job % "")
+        self.assertRegex(self.done("make", "job.xml", "-d", "out").stdout, r"panel +amber .* turned ")
+        self.assertIn(("panel", "amber", [0, 0, 9 * INCH, 11 * INCH], True), self.laid())
+        for value, want in zip(self.path_box("amber.svg"), (0, 0, 9 * INCH, 11 * INCH)):
+            self.assertAlmostEqual(value, want, delta=1e-4)
+        self.put("job.xml", job % ' turn="half"')
+        ran = [self.run_it("check", "job.xml"), self.run_it("make", "job.xml", "-d", "other")]
+        for said in ran:
+            self.assertEqual(said.returncode, 1)
+            self.assertIn("would have to be turned sideways", said.stderr)
+        self.assertEqual(ran[0].stderr, ran[1].stderr)
+
+    def test_names_of_sheets(self):
+        """A paper's second sheet is not a paper that is called like it."""
+        job = (SMALL % 'kits="2"').replace("<page", '<paper name="amber-2" colour="#111111"/><page')
+        job = job.replace("<photo", '<panel paper="amber-2" width="5" height="5"/><photo')
+        self.put("job.xml", job)
+        self.done("make", "job.xml", "-d", "out")
+        self.assertLessEqual({"amber.svg", "amber.2.svg", "amber-2.svg", "amber.dxf", "amber.2.dxf"},
+                             set(os.listdir(os.path.join(self.folder, "out"))))
+        self.put("job.xml", (SMALL % "").replace("<photo", '<text name="left-plan" paper="night" width="3" '
+                                                 'height="1">Lamps</text><photo'))
+        ran = self.run_it("check", "job.xml")
+        self.assertEqual(ran.returncode, 2)
+        self.assertRegex(ran.stderr, "job.xml:6: .*left-plan.*another name")
+
+    def test_by_hand(self):
+        """What a cutter is not to cut, or does not reach, is drawn by itself."""
+        job = (SMALL % "").replace("<page", '<cutter reach-width="6" reach-height="6 1/4"/><page')
+        self.put("job.xml", job)
+        self.assertEqual(self.run_it("check", "job.xml").returncode, 1)
+        self.put("job.xml", job.replace("<panel", '<panel cut="hand"'))
+        self.done("check", "job.xml")
+        self.done("make", "job.xml", "-d", "out")
+        self.assertEqual([(what, sheet) for what, sheet, _, _ in self.laid()],
+                         [("panel", "amber.hand"), ("mat of quay", "amber")])
+        box = self.path_box("amber.svg")
+        self.assertLessEqual(box[2], 6 * INCH + 1e-6)
+        self.assertLessEqual(box[3], 6.25 * INCH + 1e-6)
+        # an option knows better than the job
+        ran = self.run_it("make", "job.xml", "-d", "other", "--reach", "5x5in")
+        self.assertEqual(ran.returncode, 1)
+        self.assertIn("larger than the cutter reaches", ran.stderr)
 
     def test_kits(self):
         """40 kits and 5 percent more are 42."""

@@ -351,11 +351,12 @@ Test(checks, sheets_and_print)
                                  "<panel name='a' paper='amber' width='12' height='13'/>"),
                       ""),
                  RAB_FAULT_GEOMETRY, 4, "would have to be turned against the print on amber");
-    /* An offcut will do. */
-    expect_nothing(with(&text,
-                        WITH_PAPER("><offcut width='12' height='13'/></paper>",
-                                   "<panel name='a' paper='amber' width='12' height='13'/>"),
-                        ""));
+    /* Pieces are laid on whole sheets, not on offcuts. */
+    expect_error(with(&text,
+                      WITH_PAPER("><offcut width='12' height='13'/></paper>",
+                                 "<panel name='a' paper='amber' width='12' height='13'/>"),
+                      ""),
+                 RAB_FAULT_GEOMETRY, 4, "is larger than a sheet of amber");
     rab_text_clear(&text);
 }
 

@@ -25,6 +25,20 @@ static bool square_frame(void *context, const char *path, struct rab_region *out
     return ok;
 }
 
+static bool lay(const struct rab_job *job, const struct rab_spread *spread, struct rab_error *err)
+{
+    struct rab_laying laying = {0};
+    struct rab_outline out = {0};
+    const bool ok = rab_spread_lay(job, spread, 0, RAB_TOOL_CUTTER, 3, &laying, err) &&
+                    (laying.count == 0 ||
+                     rab_laid_outline(&laying.items[0], &laying.items[0].piece->region.outlines[0],
+                                      true, 300, &out, err));
+
+    rab_outline_clear(&out);
+    rab_laying_clear(&laying);
+    return ok;
+}
+
 static void run_short(const char *text, bool sound)
 {
     struct rab_job job = {0};
@@ -38,7 +52,8 @@ static void run_short(const char *text, bool sound)
 
         scarce_begin(granted);
         const bool ok =
-            rab_job_resolve(&job, spreads_library, square_frame, NULL, &spread, &notes, &err);
+            rab_job_resolve(&job, spreads_library, square_frame, NULL, &spread, &notes, &err) &&
+            lay(&job, &spread, &err);
         rab_spread_clear(&spread);
         rab_warnings_clear(&notes);
         const bool refused = scarce_end();
