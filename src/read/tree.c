@@ -1,5 +1,6 @@
 #include "read/tree.h"
 
+#include "base/xml.h"
 #include "rabbet/read.h"
 #include "read/decode.h"
 
@@ -159,47 +160,7 @@ const char *key_name(enum key key)
     return "";
 }
 
-/* ---- arena ---- */
-
-struct arena_block {
-    struct arena_block *next;
-    char bytes[];
-};
-
-char *arena_copy(struct arena *arena, const char *text, size_t length, struct rab_error *err)
-{
-    static const size_t usual = 65536 - 64;
-    char *copy;
-
-    if (length >= arena->left) {
-        size_t size = length >= usual ? length + 1 : usual;
-        struct arena_block *block = malloc(sizeof *block + size);
-        if (!block) {
-            rab_fail_memory(err);
-            return NULL;
-        }
-        block->next = arena->blocks;
-        arena->blocks = block;
-        arena->next = block->bytes;
-        arena->left = size;
-    }
-    copy = arena->next;
-    memcpy(copy, text, length);
-    copy[length] = '\0';
-    arena->next += length + 1;
-    arena->left -= length + 1;
-    return copy;
-}
-
-void arena_clear(struct arena *arena)
-{
-    while (arena->blocks) {
-        struct arena_block *next = arena->blocks->next;
-        free(arena->blocks);
-        arena->blocks = next;
-    }
-    *arena = (struct arena){0};
-}
+/* ---- comments ---- */
 
 void blank_comments(char *text)
 {
@@ -289,8 +250,8 @@ static enum key attribute_key(const xmlChar *name, const xmlChar *prefix, const 
     if (!prefix)
         return key_named((const char *)name, strlen((const char *)name));
     if (strcmp((const char *)name, "href") == 0 &&
-        strcmp(space ? (const char *)space : (const char *)prefix,
-               space ? xlink_space : "xlink") == 0)
+        strcmp(space ? (const char *)space : (const char *)prefix, space ? xlink_space : "xlink") ==
+            0)
         return KEY_XLINK_HREF;
     return KEY_COUNT;
 }
@@ -306,8 +267,8 @@ static bool add_attributes(struct build *build, struct node *node, const xmlChar
 
         if (key == KEY_COUNT)
             continue;
-        value = arena_copy(&tree->arena, (const char *)list[3], (size_t)(list[4] - list[3]),
-                           build->err);
+        value =
+            arena_text(tree->arena, (const char *)list[3], (size_t)(list[4] - list[3]), build->err);
         if (!value || !rab_reserve((void **)&tree->attributes, &tree->attribute_capacity,
                                    tree->attribute_count + 1, sizeof *tree->attributes, build->err))
             return false;
@@ -329,7 +290,7 @@ static bool check_root(struct build *build, const xmlChar *name, const xmlChar *
         return rab_fail_line(build->err, RAB_FAULT_INPUT, line,
                              "the document's root is <%s>; an SVG drawing's is <svg>", shown.text);
     if (!space) {
-        build->bare = arena_copy(&build->tree.arena, prefix ? (const char *)prefix : "",
+        build->bare = arena_text(build->tree.arena, prefix ? (const char *)prefix : "",
                                  prefix ? strlen((const char *)prefix) : 0, build->err);
         if (!build->bare)
             return false;
@@ -356,17 +317,14 @@ static bool add_node(struct build *build, const xmlChar *name, const xmlChar **a
 {
     struct tree *tree = &build->tree;
     uint32_t index = (uint32_t)tree->count;
-    struct node node = {.parent = build->open,
-                        .first = NO_NODE,
-                        .last = NO_NODE,
-                        .next = NO_NODE,
-                        .line = line};
+    struct node node = {
+        .parent = build->open, .first = NO_NODE, .last = NO_NODE, .next = NO_NODE, .line = line};
 
     if (tree->count >= build->elements)
         return rab_fail_line(build->err, RAB_FAULT_INPUT, line,
                              "more than %zu elements; simplify the drawing", build->elements);
     node.tag = (enum tag)look_up(tag_names, TAG_NAMES, (const char *)name, TAG_UNKNOWN);
-    node.name = arena_copy(&tree->arena, (const char *)name, strlen((const char *)name), build->err);
+    node.name = arena_text(tree->arena, (const char *)name, strlen((const char *)name), build->err);
     if (!node.name || !add_attributes(build, &node, attributes, count) ||
         !rab_reserve((void **)&tree->nodes, &tree->capacity, tree->count + 1, sizeof node,
                      build->err))
@@ -457,7 +415,7 @@ static void on_end(void *context, const xmlChar *name, const xmlChar *prefix, co
     if (build->collects) {
         char *content = NULL;
         if (rab_text_ok(&build->words, build->err))
-            content = arena_copy(&build->tree.arena, build->words.data ? build->words.data : "",
+            content = arena_text(build->tree.arena, build->words.data ? build->words.data : "",
                                  build->words.length, build->err);
         if (!content) {
             stop(build);
@@ -485,8 +443,7 @@ static void on_instruction(void *context, const xmlChar *target, const xmlChar *
     struct build *build = context;
 
     (void)data;
-    if (build->failed || build->told_sheet ||
-        strcmp((const char *)target, "xml-stylesheet") != 0)
+    if (build->failed || build->told_sheet || strcmp((const char *)target, "xml-stylesheet") != 0)
         return;
     build->told_sheet = true;
     if (!rab_warn(build->notes, build->err, "style", current_line(build),
@@ -507,8 +464,7 @@ static void on_subset(void *context, const xmlChar *name, const xmlChar *externa
     xmlSAX2InternalSubset(((struct build *)context)->context, name, external, system);
 }
 
-static bool check_entity(struct build *build, const xmlChar *name, int type,
-                         const xmlChar *content)
+static bool check_entity(struct build *build, const xmlChar *name, int type, const xmlChar *content)
 {
     struct quote shown = quote_text((const char *)name, strlen((const char *)name));
     size_t quotes = 0;
@@ -626,32 +582,6 @@ static void on_attribute_declared(void *context, const xmlChar *element, const x
 
 /* ---- errors ---- */
 
-static const char *say(int code)
-{
-    switch (code) {
-    case XML_ERR_TAG_NAME_MISMATCH:
-        return "an end tag closes another element than the one that is open";
-    case XML_ERR_ATTRIBUTE_REDEFINED:
-        return "an element has the same attribute twice";
-    case XML_ERR_TAG_NOT_FINISHED:
-    case XML_ERR_GT_REQUIRED:
-    case XML_ERR_DOCUMENT_END:
-        return "the file ends too early or a tag is not finished";
-    case XML_ERR_COMMENT_NOT_FINISHED:
-        return "a comment is not closed";
-    case XML_ERR_NAME_REQUIRED:
-        return "a name is missing after \"<\" or \"&\" (write &lt; and &amp;)";
-    case XML_ERR_ENTITYREF_SEMICOL_MISSING:
-        return "a lone \"&\" (write &amp;)";
-    case XML_ERR_ELEMCONTENT_NOT_FINISHED:
-        return "an element declaration is not finished or too deep";
-    case XML_ERR_ENTITY_LOOP:
-        return "entities use each other";
-    default:
-        return NULL;
-    }
-}
-
 #if LIBXML_VERSION >= 21200
 static void on_error(void *context, const xmlError *error)
 #else
@@ -660,7 +590,7 @@ static void on_error(void *context, xmlError *error)
 {
     struct build *build = context;
     const xmlParserCtxt *where = error->ctxt;
-    const char *words = say(error->code);
+    const char *words = xml_complaint(error->code);
     int line = where == build->context ? error->line : current_line(build);
 
     if (build->failed || error->level < XML_ERR_ERROR)
@@ -754,7 +684,7 @@ void tree_clear(struct tree *tree)
     free(tree->nodes);
     free(tree->attributes);
     free(tree->ids);
-    arena_clear(&tree->arena);
+    arena_free(tree->arena);
     *tree = (struct tree){0};
 }
 
@@ -786,8 +716,7 @@ bool tree_read(const struct rab_text *text, size_t elements, struct tree *out,
     /* HUGE lifts the parser's own limits, because they bound depth (256) and attributes (10 MB) but
      * not all of the costs; ours above take their place. Nothing outside is loaded: there is no
      * hook that would, and NONET on top. */
-    const int options =
-        XML_PARSE_NOENT | XML_PARSE_NONET | XML_PARSE_HUGE | XML_PARSE_IGNORE_ENC;
+    const int options = XML_PARSE_NOENT | XML_PARSE_NONET | XML_PARSE_HUGE | XML_PARSE_IGNORE_ENC;
     struct build build = {.text = text,
                           .elements = elements,
                           .open = NO_NODE,
@@ -801,13 +730,18 @@ bool tree_read(const struct rab_text *text, size_t elements, struct tree *out,
         build.expansion = text->length * EXPANSION_FACTOR;
     if (build.expansion > RAB_READ_LIMIT)
         build.expansion = RAB_READ_LIMIT;
+    build.tree.arena = arena_new(err);
+    if (!build.tree.arena)
+        return false;
     build.context = xmlNewParserCtxt();
-    if (!build.context)
-        return rab_fail_memory(err);
+    if (!build.context) {
+        rab_fail_memory(err);
+        goto done;
+    }
     set_hooks(build.context->sax);
     build.context->userData = &build;
-    declarations = xmlCtxtReadMemory(build.context, text->data, (int)text->length, NULL, "UTF-8",
-                                     options);
+    declarations =
+        xmlCtxtReadMemory(build.context, text->data, (int)text->length, NULL, "UTF-8", options);
     xmlFreeDoc(declarations);
     if (build.failed)
         goto done;

@@ -6,7 +6,7 @@
 #ifndef RABBET_READ_TREE_H
 #define RABBET_READ_TREE_H
 
-#include "rabbet/base.h"
+#include "base/arena.h"
 
 enum tag {
     /* containers */
@@ -107,19 +107,13 @@ struct attribute {
     const char *value;
 };
 
-struct arena {
-    struct arena_block *blocks;
-    size_t left;
-    char *next;
-};
-
 /* Node 0 is the root, an svg element. */
 struct tree {
     struct node *nodes;
     size_t count, capacity;
     struct attribute *attributes;
     size_t attribute_count, attribute_capacity;
-    struct arena arena; /* every text */
+    struct arena *arena; /* every text */
     struct tree_id *ids;
     size_t id_count;
 };
@@ -145,9 +139,5 @@ uint32_t tree_find(const struct tree *tree, const char *id);
 /* The key of an attribute's name, or KEY_COUNT. */
 enum key key_named(const char *name, size_t length);
 const char *key_name(enum key key);
-
-/* A copy that lives as long as the arena; NULL when memory is out. */
-char *arena_copy(struct arena *arena, const char *text, size_t length, struct rab_error *err);
-void arena_clear(struct arena *arena);
 
 #endif

@@ -1,5 +1,5 @@
 /* What a shape file draws: its elements against the vocabulary, their attributes compiled. */
-#include "shape/arena.h"
+#include "base/arena.h"
 #include "shape/nearest.h"
 #include "shape/reading.h"
 
@@ -104,7 +104,7 @@ static bool copy_name(struct reading *reading, const struct markup_attribute *at
                              "hyphens, a letter at the start",
                              attribute->name, attribute->value, element);
     node->text =
-        shape_arena_text(reading->arena, attribute->value, strlen(attribute->value), reading->err);
+        arena_text(reading->arena, attribute->value, strlen(attribute->value), reading->err);
     return node->text != NULL;
 }
 
@@ -341,7 +341,7 @@ static bool declare_counters(struct reading *reading, uint32_t index, struct nod
     if (!counts(node->tag))
         return true;
     if (given)
-        name = shape_arena_text(reading->arena, given->value, strlen(given->value), reading->err);
+        name = arena_text(reading->arena, given->value, strlen(given->value), reading->err);
     node->slot = take_slots(reading, 1);
     return name && head_declare(reading, name, TYPE_NUMBER, node->slot, line);
 }

@@ -155,7 +155,7 @@ struct shape_file {
     size_t attribute_count;
     uint32_t first;
     size_t slot_count;
-    struct shape_arena *arena; /* all of this, the rab_shape too */
+    struct arena *arena; /* all of this, the rab_shape too */
 };
 
 /* The expression of an attribute, NULL when it is not given. */

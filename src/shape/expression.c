@@ -1,8 +1,8 @@
 /* Expressions read: a descent through the levels of precedence, units checked on the way. */
 #include "shape/expression.h"
 
+#include "base/arena.h"
 #include "rabbet/shape.h"
-#include "shape/arena.h"
 #include "shape/nearest.h"
 #include "shape/step.h"
 
@@ -22,7 +22,7 @@ struct reading {
     struct expression_step *steps;
     size_t count, capacity;
     size_t stack, nested;
-    struct shape_arena *arena;
+    struct arena *arena;
     struct rab_error *err;
 };
 
@@ -554,7 +554,7 @@ static bool read_quoted(struct reading *reading, struct part *out)
 
     if (!end)
         return fault(reading, "a word in quotes is not closed");
-    word = shape_arena_text(reading->arena, reading->at, (size_t)(end - reading->at), reading->err);
+    word = arena_text(reading->arena, reading->at, (size_t)(end - reading->at), reading->err);
     out->type = (struct type){TYPE_WORD, 0, 0, 0};
     out->first = reading->count;
     if (!word || !push(reading, STEP_WORD, 0))
@@ -802,9 +802,8 @@ static bool read_any(struct reading *reading, struct part *out)
 
 /* NOLINTEND(misc-no-recursion) */
 
-bool expression_read(const char *text, int line, const struct scope *scope,
-                     struct shape_arena *arena, struct expression *out, struct type *type,
-                     struct rab_error *err)
+bool expression_read(const char *text, int line, const struct scope *scope, struct arena *arena,
+                     struct expression *out, struct type *type, struct rab_error *err)
 {
     struct reading reading = {.text = text,
                               .at = text,
@@ -830,8 +829,8 @@ bool expression_read(const char *text, int line, const struct scope *scope,
                       reading.at, *reading.at == ')' ? "" : "; is a sign like * or + missing?");
         goto done;
     }
-    made.steps = shape_arena_copy(arena, reading.steps, reading.count, sizeof *reading.steps, err);
-    made.text = shape_arena_text(arena, text, strlen(text), err);
+    made.steps = arena_copy(arena, reading.steps, reading.count, sizeof *reading.steps, err);
+    made.text = arena_text(arena, text, strlen(text), err);
     made.count = (uint32_t)reading.count;
     if (!made.steps || !made.text)
         goto done;

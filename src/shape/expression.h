@@ -46,7 +46,7 @@ struct expression {
     const char *text; /* for messages */
 };
 
-struct shape_arena;
+struct arena;
 
 /*
  * Read a whole text.
@@ -56,9 +56,8 @@ struct shape_arena;
  * err    INPUT with the line: not an expression, an unknown name or function (with the nearest),
  * units that do not fit; MEMORY
  */
-bool expression_read(const char *text, int line, const struct scope *scope,
-                     struct shape_arena *arena, struct expression *out, struct type *type,
-                     struct rab_error *err);
+bool expression_read(const char *text, int line, const struct scope *scope, struct arena *arena,
+                     struct expression *out, struct type *type, struct rab_error *err);
 
 /* Does a type fit where another is wanted? */
 bool type_fits(struct type given, struct type wanted);

@@ -1,6 +1,6 @@
 /* The head of a shape file: title, parameters, messages. */
+#include "base/arena.h"
 #include "base/utf8.h"
-#include "shape/arena.h"
 #include "shape/nearest.h"
 #include "shape/reading.h"
 
@@ -67,7 +67,7 @@ static bool divides(uint32_t code)
 static char *one_line(struct reading *reading, const char *text, size_t length, bool open_start,
                       bool open_end)
 {
-    char *made = shape_arena_take(reading->arena, length + 1, 1, reading->err);
+    char *made = arena_take(reading->arena, length + 1, 1, reading->err);
     size_t out = 0;
     bool blank = false;
 
@@ -260,7 +260,7 @@ static bool read_one(struct reading *reading, uint32_t element, const struct rab
             return rab_fail_line(reading->err, RAB_FAULT_INPUT, name->line,
                                  "the choice \"%.64s\" is there twice; name each once",
                                  name->value);
-    out->name = shape_arena_text(reading->arena, name->value, strlen(name->value), reading->err);
+    out->name = arena_text(reading->arena, name->value, strlen(name->value), reading->err);
     out->about = whole_line(reading, element_at(reading, element)->text);
     return out->name && out->about;
 }
@@ -274,7 +274,7 @@ static bool read_choices(struct reading *reading, uint32_t element, struct rab_p
     for (uint32_t i = element_at(reading, element)->first; i != NO_ELEMENT;
          i = element_at(reading, i)->next)
         count++;
-    choices = shape_arena_take(reading->arena, count, sizeof *choices, reading->err);
+    choices = arena_take(reading->arena, count, sizeof *choices, reading->err);
     if (!choices)
         return false;
     count = 0;
@@ -364,7 +364,7 @@ static bool read_parameter(struct reading *reading, uint32_t index, enum rab_par
         return false;
     name = required(reading, index, "name");
     about = kind == RAB_CHOICE ? required(reading, index, "about")->value : element->text;
-    made.name = shape_arena_text(reading->arena, name->value, strlen(name->value), reading->err);
+    made.name = arena_text(reading->arena, name->value, strlen(name->value), reading->err);
     made.about = whole_line(reading, about);
     if (!made.name || !made.about)
         return false;
@@ -488,8 +488,8 @@ bool head_read(struct reading *reading, uint32_t *rest)
         return rab_fail_line(reading->err, RAB_FAULT_INPUT, root->line,
                              "the file's root is <%.40s>; it must be <shape> or <motif>",
                              root->name);
-    reading->parameters = shape_arena_take(reading->arena, most_parameters(reading),
-                                           sizeof *reading->parameters, reading->err);
+    reading->parameters = arena_take(reading->arena, most_parameters(reading),
+                                     sizeof *reading->parameters, reading->err);
     if (!reading->parameters || !check_element(reading, 0, none, false, true) ||
         !read_text(reading, &index, "title", &shape->title) ||
         !read_text(reading, &index, "about", &shape->about))
@@ -553,7 +553,7 @@ bool head_message(struct reading *reading, uint32_t index, struct node *node)
                              "right between its tags");
     for (const char *c = at; *c; c++)
         count += *c == '{';
-    parts = shape_arena_take(reading->arena, count, sizeof *parts, reading->err);
+    parts = arena_take(reading->arena, count, sizeof *parts, reading->err);
     if (!parts)
         return false;
     for (size_t i = 0; i < count; i++) {

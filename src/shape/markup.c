@@ -1,7 +1,8 @@
 #include "shape/markup.h"
 
+#include "base/arena.h"
 #include "base/utf8.h"
-#include "shape/arena.h"
+#include "base/xml.h"
 
 #include <assert.h>
 #include <libxml/parser.h>
@@ -193,10 +194,10 @@ static bool add_attributes(struct build *build, struct markup_element *element,
                                  "<%.40s> has the attribute \"%.40s:%.40s\"; attributes here have "
                                  "no prefix",
                                  element->name, list[1], list[0]);
-        made.name = shape_arena_text(markup->arena, (const char *)list[0],
-                                     strlen((const char *)list[0]), build->err);
-        made.value = shape_arena_text(markup->arena, (const char *)list[3],
-                                      (size_t)(list[4] - list[3]), build->err);
+        made.name = arena_text(markup->arena, (const char *)list[0], strlen((const char *)list[0]),
+                               build->err);
+        made.value = arena_text(markup->arena, (const char *)list[3], (size_t)(list[4] - list[3]),
+                                build->err);
         if (!made.name || !made.value ||
             !rab_reserve(&attributes, &markup->attribute_capacity, markup->attribute_count + 1,
                          sizeof made, build->err))
@@ -257,7 +258,7 @@ static bool open_element(struct build *build, const xmlChar *name, const xmlChar
     if (!check_place(build, (const char *)name, space, element.line))
         return false;
     element.name =
-        shape_arena_text(markup->arena, (const char *)name, strlen((const char *)name), build->err);
+        arena_text(markup->arena, (const char *)name, strlen((const char *)name), build->err);
     if (!element.name || !add_attributes(build, &element, list, count) ||
         !rab_reserve(&elements, &markup->capacity, markup->count + 1, sizeof element, build->err))
         return false;
@@ -308,7 +309,7 @@ static bool close_element(struct build *build)
         return false;
     if (words->begun) {
         element->text =
-            shape_arena_text(build->markup.arena, words->text.data, words->text.length, build->err);
+            arena_text(build->markup.arena, words->text.data, words->text.length, build->err);
         element->text_line = words->line;
         if (!element->text)
             return false;
@@ -389,44 +390,6 @@ static xmlEntityPtr find_entity(void *context, const xmlChar *name)
 
 /* ---- errors ---- */
 
-static const char *say(int code)
-{
-    switch (code) {
-    case XML_ERR_TAG_NAME_MISMATCH:
-        return "an end tag closes another element than the one that is open";
-    case XML_ERR_ATTRIBUTE_REDEFINED:
-        return "an element has the same attribute twice";
-    case XML_ERR_TAG_NOT_FINISHED:
-    case XML_ERR_GT_REQUIRED:
-    case XML_ERR_LTSLASH_REQUIRED:
-        return "the file ends too early or a tag is not finished";
-    case XML_ERR_DOCUMENT_EMPTY:
-        return "the file does not begin with an element";
-    case XML_ERR_DOCUMENT_END:
-        return "something stands after the end of the root element";
-    case XML_ERR_ATTRIBUTE_NOT_STARTED:
-    case XML_ERR_ATTRIBUTE_WITHOUT_VALUE:
-        return "the value of an attribute stands in quotation marks (width=\"3mm\")";
-    case XML_ERR_ATTRIBUTE_NOT_FINISHED:
-    case XML_ERR_LT_IN_ATTRIBUTE:
-        return "the value of an attribute is not closed, or holds a < (write &lt;)";
-    case XML_ERR_SPACE_REQUIRED:
-        return "attributes need a blank between them";
-    case XML_ERR_COMMENT_NOT_FINISHED:
-        return "a comment is not closed";
-    case XML_ERR_HYPHEN_IN_COMMENT:
-        return "a comment holds two hyphens in a row";
-    case XML_ERR_NAME_REQUIRED:
-        return "a name is missing after \"<\" or \"&\" (write &lt; and &amp;)";
-    case XML_ERR_ENTITYREF_SEMICOL_MISSING:
-        return "a lone \"&\" (write &amp;)";
-    case XML_ERR_INVALID_CHAR:
-        return "a control character, which XML does not allow";
-    default:
-        return NULL;
-    }
-}
-
 #if LIBXML_VERSION >= 21200
 static void on_error(void *context, const xmlError *error)
 #else
@@ -434,7 +397,7 @@ static void on_error(void *context, xmlError *error)
 #endif
 {
     struct build *build = context;
-    const char *words = say(error->code);
+    const char *words = xml_complaint(error->code);
     int line = error->line > 0 ? error->line : current_line(build);
 
     if (build->failed || error->level < XML_ERR_ERROR)
@@ -512,7 +475,7 @@ bool markup_read(const char *bytes, size_t length, const struct markup_kind *kin
         return rab_fail_line(err, RAB_FAULT_INPUT, 1, "the file is empty");
     if (!check_bytes(build.bytes, build.length, kind, err))
         return false;
-    build.markup.arena = shape_arena_new(err);
+    build.markup.arena = arena_new(err);
     if (!build.markup.arena)
         return false;
     if (parse(&build)) {
@@ -530,6 +493,6 @@ void markup_clear(struct markup *markup)
 {
     free(markup->elements);
     free(markup->attributes);
-    shape_arena_free(markup->arena);
+    arena_free(markup->arena);
     *markup = (struct markup){0};
 }

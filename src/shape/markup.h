@@ -39,7 +39,7 @@ struct markup {
     size_t count, capacity;
     struct markup_attribute *attributes;
     size_t attribute_count, attribute_capacity;
-    struct shape_arena *arena;
+    struct arena *arena;
 };
 
 /*

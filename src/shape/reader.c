@@ -1,6 +1,6 @@
 #include "shape/reader.h"
 
-#include "shape/arena.h"
+#include "base/arena.h"
 #include "shape/reading.h"
 
 #include <stdlib.h>
@@ -47,10 +47,10 @@ static bool take_names(struct reading *reading, const char *name, const char *fa
 {
     struct rab_shape *shape = reading->shape;
 
-    shape->name = shape_arena_text(reading->arena, name, strlen(name), reading->err);
-    shape->family = shape_arena_text(reading->arena, family, strlen(family), reading->err);
+    shape->name = arena_text(reading->arena, name, strlen(name), reading->err);
+    shape->family = arena_text(reading->arena, family, strlen(family), reading->err);
     if (file)
-        shape->file = shape_arena_text(reading->arena, file, strlen(file), reading->err);
+        shape->file = arena_text(reading->arena, file, strlen(file), reading->err);
     return shape->name && shape->family && (!file || shape->file);
 }
 
@@ -59,11 +59,10 @@ static bool settle(struct reading *reading)
 {
     struct shape_file *file = reading->file;
 
-    file->nodes = shape_arena_copy(reading->arena, reading->nodes, reading->node_count,
-                                   sizeof *file->nodes, reading->err);
-    file->attributes =
-        shape_arena_copy(reading->arena, reading->attributes, reading->attribute_count,
-                         sizeof *file->attributes, reading->err);
+    file->nodes = arena_copy(reading->arena, reading->nodes, reading->node_count,
+                             sizeof *file->nodes, reading->err);
+    file->attributes = arena_copy(reading->arena, reading->attributes, reading->attribute_count,
+                                  sizeof *file->attributes, reading->err);
     file->node_count = reading->node_count;
     file->attribute_count = reading->attribute_count;
     file->arena = reading->arena;
@@ -80,11 +79,11 @@ bool reader_read(const char *name, const char *family, const char *file, const c
 
     if (!markup_read(bytes, length, &shape_files, &reading.markup, err))
         return false;
-    reading.arena = shape_arena_new(err);
+    reading.arena = arena_new(err);
     if (!reading.arena)
         goto done;
-    reading.shape = shape_arena_take(reading.arena, 1, sizeof *reading.shape, err);
-    reading.file = shape_arena_take(reading.arena, 1, sizeof *reading.file, err);
+    reading.shape = arena_take(reading.arena, 1, sizeof *reading.shape, err);
+    reading.file = arena_take(reading.arena, 1, sizeof *reading.file, err);
     if (!reading.shape || !reading.file)
         goto done;
     *reading.shape = (struct rab_shape){0};
@@ -100,12 +99,12 @@ done:
     free(reading.nodes);
     free(reading.attributes);
     markup_clear(&reading.markup);
-    shape_arena_free(reading.arena);
+    arena_free(reading.arena);
     return ok;
 }
 
 void reader_free(struct rab_shape *shape)
 {
     if (shape)
-        shape_arena_free(shape->content->arena);
+        arena_free(shape->content->arena);
 }

@@ -8,7 +8,7 @@
 
 struct reading {
     struct markup markup;
-    struct shape_arena *arena; /* of what is made */
+    struct arena *arena; /* of what is made */
     struct rab_shape *shape;
     struct shape_file *file;
     struct rab_parameter *parameters;

@@ -2,7 +2,7 @@
  * says why not, alike each time. */
 #include "shape/expression.h"
 #include "rabbet/shape.h"
-#include "shape/arena.h"
+#include "base/arena.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -41,7 +41,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     const struct scope scope = {names, 5, 5, parameters};
     const double slots[] = {30, 5, 0.5, 1, 1};
     struct rab_error err = {0};
-    struct shape_arena *arena = shape_arena_new(&err);
+    struct arena *arena = arena_new(&err);
     char *text = calloc(size + 1, 1);
     struct expression expression;
     struct type type;
@@ -64,6 +64,6 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         check_error(&err, RAB_FAULT_INPUT);
     }
     free(text);
-    shape_arena_free(arena);
+    arena_free(arena);
     return 0;
 }

@@ -28,7 +28,7 @@ ROOMS = {
 }
 # Libraries of others, and the rooms that may know them.
 LIBRARIES = {
-    "libxml/": ["read", "shape", "write", "job"],
+    "libxml/": ["base", "read", "shape", "write", "job"],
     "cairo": ["write", "guide"],
     "pango": ["write", "guide"],
     "png.h": ["read", "write"],

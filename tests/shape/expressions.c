@@ -4,7 +4,7 @@
  * quantities of one kind can be added).
  */
 #include "rabbet/shape.h"
-#include "shape/arena.h"
+#include "base/arena.h"
 #include "shape/expression.h"
 
 #include <criterion/criterion.h>
@@ -44,7 +44,7 @@ static const struct type truth = {TYPE_TRUTH, 0, 0, 0};
 
 static void expect_near(const char *text, struct type type, double value, double within)
 {
-    struct shape_arena *arena = shape_arena_new(NULL);
+    struct arena *arena = arena_new(NULL);
     struct expression expression;
     struct type found;
     struct rab_error err = {0};
@@ -57,7 +57,7 @@ static void expect_near(const char *text, struct type type, double value, double
     cr_expect(eq(int, found.angle, type.angle), "%s", text);
     cr_assert(expression_value(&expression, 7, slots, &got, &err), "%s: %s", text, err.text);
     cr_expect(epsilon_eq(dbl, got, value, within), "%s", text);
-    shape_arena_free(arena);
+    arena_free(arena);
 }
 
 static void expect(const char *text, struct type type, double value)
@@ -68,7 +68,7 @@ static void expect(const char *text, struct type type, double value)
 /* Refused when it is read, with the line and these words in the message. */
 static void refuse(const char *text, const char *words)
 {
-    struct shape_arena *arena = shape_arena_new(NULL);
+    struct arena *arena = arena_new(NULL);
     struct expression expression;
     struct type type;
     struct rab_error err = {0};
@@ -77,13 +77,13 @@ static void refuse(const char *text, const char *words)
     cr_expect(eq(int, (int)err.fault, (int)RAB_FAULT_INPUT), "%s", text);
     cr_expect(eq(int, err.line, 7), "%s", text);
     cr_expect(ne(ptr, strstr(err.text, words), NULL), "%s: %s", text, err.text);
-    shape_arena_free(arena);
+    arena_free(arena);
 }
 
 /* Read, but without a value for these measurements. */
 static void fail(const char *text, const char *words)
 {
-    struct shape_arena *arena = shape_arena_new(NULL);
+    struct arena *arena = arena_new(NULL);
     struct expression expression;
     struct type type;
     struct rab_error err = {0};
@@ -96,7 +96,7 @@ static void fail(const char *text, const char *words)
     cr_expect(eq(int, err.line, 9), "%s", text);
     cr_expect(ne(ptr, strstr(err.text, words), NULL), "%s: %s", text, err.text);
     cr_expect(eq(dbl, value, 4711), "%s: the value was touched", text);
-    shape_arena_free(arena);
+    arena_free(arena);
 }
 
 /* ---- numbers and lengths ---------------------------------------------------------------- */
@@ -367,7 +367,7 @@ Test(expressions, names_of_functions_are_free)
 {
     struct scope_name own[] = {{"round", {TYPE_QUANTITY, 1, 0, 0}, 0}};
     const struct scope here = {own, 1, 1, NULL};
-    struct shape_arena *arena = shape_arena_new(NULL);
+    struct arena *arena = arena_new(NULL);
     struct expression expression;
     struct type type;
     struct rab_error err = {0};
@@ -380,7 +380,7 @@ Test(expressions, names_of_functions_are_free)
     cr_expect(expression_reserves("pi"));
     cr_expect(expression_reserves("and"));
     cr_expect(expression_reserves("if"));
-    shape_arena_free(arena);
+    arena_free(arena);
 }
 
 /* ---- random ------------------------------------------------------------------------------- */
@@ -404,7 +404,7 @@ Test(expressions, random_is_even)
     struct scope_name own[] = {{"seed", {TYPE_QUANTITY, 0, 0, 0}, 0},
                                {"k", {TYPE_QUANTITY, 0, 0, 0}, 1}};
     const struct scope here = {own, 2, 2, NULL};
-    struct shape_arena *arena = shape_arena_new(NULL);
+    struct arena *arena = arena_new(NULL);
     struct expression expression;
     struct type type;
 
@@ -428,7 +428,7 @@ Test(expressions, random_is_even)
     cr_expect(eq(dbl, draw(&expression, 3, 8), draw(&expression, 3, 8)));
     cr_expect(ne(dbl, draw(&expression, 3, 8), draw(&expression, 4, 8)));
     cr_expect(ne(dbl, draw(&expression, 3, 8), draw(&expression, 8, 3)));
-    shape_arena_free(arena);
+    arena_free(arena);
 }
 
 Test(expressions, random_takes_whole_numbers)

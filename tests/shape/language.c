@@ -2,7 +2,7 @@
  * Shape files: every kind of mistake gives its line and says what would be right; what is right is
  * read as it stands there. The reference is docs/shape-files.md; line numbers are counted by hand.
  */
-#include "shape/arena.h"
+#include "base/arena.h"
 #include "shape/markup.h"
 #include "shape/reader.h"
 #include "shape/schema.h"

@@ -1,4 +1,4 @@
-#include "shape/arena.h"
+#include "base/arena.h"
 
 #include <stdalign.h>
 #include <stdlib.h>
@@ -12,22 +12,22 @@ struct block {
     alignas(max_align_t) char bytes[];
 };
 
-struct shape_arena {
+struct arena {
     struct block *blocks;
     char *next;
     size_t left;
 };
 
-struct shape_arena *shape_arena_new(struct rab_error *err)
+struct arena *arena_new(struct rab_error *err)
 {
-    struct shape_arena *arena = calloc(1, sizeof *arena);
+    struct arena *arena = calloc(1, sizeof *arena);
 
     if (!arena)
         rab_fail_memory(err);
     return arena;
 }
 
-void shape_arena_free(struct shape_arena *arena)
+void arena_free(struct arena *arena)
 {
     if (!arena)
         return;
@@ -39,7 +39,7 @@ void shape_arena_free(struct shape_arena *arena)
     free(arena);
 }
 
-void *shape_arena_take(struct shape_arena *arena, size_t count, size_t size, struct rab_error *err)
+void *arena_take(struct arena *arena, size_t count, size_t size, struct rab_error *err)
 {
     const size_t step = alignof(max_align_t);
     size_t bytes;
@@ -70,20 +70,19 @@ void *shape_arena_take(struct shape_arena *arena, size_t count, size_t size, str
     return taken;
 }
 
-void *shape_arena_copy(struct shape_arena *arena, const void *items, size_t count, size_t size,
-                       struct rab_error *err)
+void *arena_copy(struct arena *arena, const void *items, size_t count, size_t size,
+                 struct rab_error *err)
 {
-    void *copy = shape_arena_take(arena, count, size, err);
+    void *copy = arena_take(arena, count, size, err);
 
     if (copy && count > 0)
         memcpy(copy, items, count * size);
     return copy;
 }
 
-char *shape_arena_text(struct shape_arena *arena, const char *text, size_t length,
-                       struct rab_error *err)
+char *arena_text(struct arena *arena, const char *text, size_t length, struct rab_error *err)
 {
-    char *copy = shape_arena_take(arena, length + 1, 1, err);
+    char *copy = arena_take(arena, length + 1, 1, err);
 
     if (!copy)
         return NULL;
