@@ -117,7 +117,7 @@ Test(scarcity, library)
         fclose(file);
     }
     while (!open_library(folder, enough))
-        enough += 199;
+        enough += 997;
     for (granted = enough > 400 ? enough - 400 : 0; granted < enough; granted++)
         open_library(folder, granted);
     unlink(path[0]);
