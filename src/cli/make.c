@@ -150,7 +150,8 @@ static bool print_words(struct arguments *arguments, const struct spread *spread
         struct rab_text name = {0}, bytes = {0};
         if (piece->kind != RAB_PIECE_TEXT || (i > 0 && made->pieces[i - 1].item == piece->item))
             continue;
-        const struct rab_words words = words_of(piece->item, &spread->job);
+        struct rab_words words = words_of(piece->item, &spread->job);
+        words.ink = rab_paper_ink(0xFFFFFF); /* printers have none that is light */
         rab_text_format(&name, "%s%s.pdf", piece->item->name ? "" : "text.",
                         piece->item->name ? piece->item->name : piece->letter);
         const bool ok = rab_text_ok(&name, err) &&

@@ -41,9 +41,28 @@ static bool add_photo(const struct arguments *arguments, struct rab_view *view,
     return ok;
 }
 
-static bool add_piece(const struct arguments *arguments, const struct rab_job *job,
-                      struct rab_view *view, const struct rab_piece *piece, struct rab_error *err)
+/* The words of a block, once its paper lies there: that of its last strip. */
+static bool add_words(const struct rab_job *job, struct rab_view *view,
+                      const struct rab_spread *made, size_t index, struct rab_error *err)
 {
+    const struct rab_item *item = made->pieces[index].item;
+    const struct rab_words words = words_of(item, job);
+    size_t first = index;
+
+    if (index + 1 < made->count && made->pieces[index + 1].item == item)
+        return true;
+    while (first > 0 && made->pieces[first - 1].item == item)
+        first--;
+    const struct rab_box box = rab_region_box(&made->pieces[first].region);
+    return rab_view_words(view, &words, (struct rab_point){box.x0, box.y1 - item->height}, err);
+}
+
+static bool add_piece(const struct arguments *arguments, const struct spread *spread,
+                      struct rab_view *view, size_t index, struct rab_error *err)
+{
+    const struct rab_piece *piece = &spread->made.pieces[index];
+    const struct rab_job *job = &spread->job;
+
     if (piece->kind == RAB_PIECE_PHOTO)
         return add_photo(arguments, view, piece, err);
     if (!rab_view_paper(view, &piece->region, job->papers[piece->paper].colour, piece->height, err))
@@ -52,12 +71,7 @@ static bool add_piece(const struct arguments *arguments, const struct rab_job *j
     for (size_t i = 0; i < piece->path_count && piece->kind != RAB_PIECE_TEXT; i++)
         if (!rab_view_line(view, &piece->paths[i].outline, piece->paths[i].operation, err))
             return false;
-    if (piece->kind == RAB_PIECE_TEXT && piece->item->strips == 0) {
-        const struct rab_words words = words_of(piece->item, job);
-        const struct rab_box box = rab_region_box(&piece->region);
-        return rab_view_words(view, &words, (struct rab_point){box.x0, box.y0}, err);
-    }
-    return true;
+    return piece->kind != RAB_PIECE_TEXT || add_words(job, view, &spread->made, index, err);
 }
 
 static bool fill_view(const struct arguments *arguments, const struct spread *spread, int side,
@@ -70,7 +84,7 @@ static bool fill_view(const struct arguments *arguments, const struct spread *sp
                               .colour = spread->job.papers[page->paper].colour};
     for (size_t i = 0; i < spread->made.count; i++) {
         const struct rab_piece *piece = &spread->made.pieces[i];
-        if (piece->page == side && !add_piece(arguments, &spread->job, view, piece, err))
+        if (piece->page == side && !add_piece(arguments, spread, view, i, err))
             return false;
     }
     return true;

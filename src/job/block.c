@@ -297,6 +297,8 @@ static bool put_block(struct resolving *r, struct block *block)
 
     for (size_t k = 0; k < block->count; k++) {
         const struct rab_item *row = &block->item->items[k];
+        r->raised = lift_together(block->item->raised, row->raised);
+        r->tool = row->tool != RAB_TOOL_USUAL ? row->tool : block->item->tool;
         for (size_t i = 0; i < row->item_count; i++) {
             const struct rab_cell *cell = &block->rows[k].cells[i];
             place_move(&block->filled[k].made[i], at.x + cell->x, at.y + cell->y);
@@ -304,6 +306,8 @@ static bool put_block(struct resolving *r, struct block *block)
                 return false;
         }
     }
+    r->raised = 0; /* fillers are the grid's own */
+    r->tool = RAB_TOOL_USUAL;
     return put_fillers(r, block, at);
 }
 
@@ -337,6 +341,8 @@ bool block_place(struct resolving *r, const struct rab_item *item)
         goto done;
     ok = true;
 done:
+    r->raised = 0;
+    r->tool = RAB_TOOL_USUAL;
     clear_block(&block);
     return ok;
 }

@@ -64,9 +64,10 @@ static bool fail_height(const struct rab_grid_row *rows, size_t count, double ne
     add_length(&there, have, in_first);
     if (rab_text_ok(&over, err) && rab_text_ok(&needed, err) && rab_text_ok(&there, err))
         rab_fail_line(err, RAB_FAULT_GEOMETRY, rows[0].line,
-                      "the %zu row%s of the grid %s %s too high: they need %s, there are %s", count,
-                      count == 1 ? "" : "s", count == 1 ? "is" : "are", over.data, needed.data,
-                      there.data);
+                      count == 1
+                          ? "the row of the grid is %s too high: it needs %s, there are %s"
+                          : "the rows of the grid are %s too high: they need %s, there are %s",
+                      over.data, needed.data, there.data);
     rab_text_clear(&over);
     rab_text_clear(&needed);
     rab_text_clear(&there);
@@ -163,12 +164,10 @@ static bool tell_narrow(const struct filling *f, bool in_first, struct rab_warni
     if (f->narrow == 0)
         return true;
     add_length(&least, f->narrowest, in_first);
-    ok =
-        rab_text_ok(&least, f->err) &&
-        rab_warn(notes, f->err, "narrow-gap", f->narrow_line,
-                 "%zu gap%s too narrow to be filled (the narrowest is %s) and %s empty",
-                 f->narrow, f->narrow == 1 ? " is" : "s are", least.data,
-                 f->narrow == 1 ? "stays" : "stay");
+    ok = rab_text_ok(&least, f->err) &&
+         rab_warn(notes, f->err, "narrow-gap", f->narrow_line,
+                  "%zu gap%s too narrow to be filled (the narrowest is %s) and %s empty", f->narrow,
+                  f->narrow == 1 ? " is" : "s are", least.data, f->narrow == 1 ? "stays" : "stay");
     rab_text_clear(&least);
     return ok;
 }

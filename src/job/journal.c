@@ -31,6 +31,16 @@ static bool set_words(const struct rab_item *item, struct rab_words_set *set, st
 static bool tell_letters(struct resolving *r, const struct rab_item *item,
                          const struct rab_words_set *set)
 {
+    static const uint32_t white = 0xFFFFFF;
+    const struct rab_paper *paper =
+        item->paper < r->job->paper_count ? &r->job->papers[item->paper] : NULL;
+
+    if (paper && set->count > 0 && rab_paper_ink(paper->colour) != rab_paper_ink(white) &&
+        !found_odd(&r->found, r->err, "dark-paper", item->line,
+                   "%s is too dark for printed words; give the %s a lighter paper, or letter it "
+                   "by hand with a light pen",
+                   paper->name, item_name(item).text))
+        return false;
     if (set->other_font &&
         !found_odd(&r->found, r->err, "other-font", item->line,
                    "the font %.80s is not installed; another one stands in for it", item->font))

@@ -5,7 +5,8 @@
 
 /* Touching is not lying on it, mm2. */
 static const double least_area = 0.5;
-enum { MOST_LAYERS = 100 };
+/* What the pictures show, and more than an album can be closed on. */
+enum { MOST_LAYERS = 20 };
 
 static bool lies_on(struct resolving *r, const struct leaf *upper, const struct leaf *lower,
                     bool *lies)
@@ -40,8 +41,15 @@ static bool find_height(struct resolving *r, const int *heights, size_t index, i
             return false;
         base = lies ? heights[i] : base;
     }
-    *height = base + leaf->item->raised;
+    *height = lift_together(base, leaf->raised);
     return true;
+}
+
+int lift_together(int layers, int more)
+{
+    if (layers < 0 || more < 0)
+        return -1;
+    return layers > MOST_LAYERS || more > MOST_LAYERS ? MOST_LAYERS + 1 : layers + more;
 }
 
 bool lift_pieces(struct resolving *r)
@@ -54,14 +62,14 @@ bool lift_pieces(struct resolving *r)
 
     for (size_t i = 0; i < r->leaf_count && ok; i++) {
         const struct leaf *leaf = &r->leaves[i];
-        const int raised = leaf->item->raised;
-        if (raised < 0 || raised > MOST_LAYERS) {
-            ok = found_wrong(&r->found, r->err, RAB_FAULT_INPUT, leaf->item->line,
-                             "the %s cannot be raised so much; give 1 to %d layers of foam",
-                             item_name(leaf->item).text, MOST_LAYERS);
-            continue;
-        }
         ok = find_height(r, heights, i, &heights[i]);
+        if (ok && (heights[i] < 0 || heights[i] > MOST_LAYERS)) {
+            ok = found_wrong(&r->found, r->err, RAB_FAULT_INPUT, leaf->item->line,
+                             "the %s cannot be raised so much; let it, with what it lies on, have "
+                             "no more than %d layers of foam",
+                             item_name(leaf->item).text, MOST_LAYERS);
+            heights[i] = 0;
+        }
         for (size_t k = 0; k < leaf->count && ok; k++)
             r->spread.pieces[leaf->first + k].height = heights[i];
     }

@@ -276,11 +276,15 @@ static bool place_line_up(struct resolving *r, const struct rab_item *item)
         goto done;
     if (fits) {
         const struct rab_point at = place_of(r, item, line.width, line.height);
+        r->raised = item->raised;
+        r->tool = item->tool;
         if (!put_line_up(r, &line, at))
             goto done;
     }
     ok = true;
 done:
+    r->raised = 0;
+    r->tool = RAB_TOOL_USUAL;
     clear_line_up(&line);
     return ok;
 }

@@ -38,16 +38,21 @@ bool resolve_put(struct resolving *r, const struct rab_item *item, struct made *
     if (!rab_reserve(&leaves, &r->leaf_capacity, r->leaf_count + 1, sizeof *r->leaves, r->err))
         return false;
     r->leaves = leaves;
-    r->leaves[r->leaf_count++] = (struct leaf){.item = item,
-                                               .page = r->page,
-                                               .first = spread->count,
-                                               .count = made->count,
-                                               .box = made_bounds(made)};
+    r->leaves[r->leaf_count++] =
+        (struct leaf){.item = item,
+                      .page = r->page,
+                      .first = spread->count,
+                      .count = made->count,
+                      .box = made_bounds(made),
+                      .raised = lift_together(r->raised, item->raised),
+                      .tool = item->tool != RAB_TOOL_USUAL ? item->tool : r->tool};
     for (size_t i = 0; i < made->count; i++) {
         struct rab_piece *piece = &spread->pieces[spread->count++];
         *piece = made->pieces[i];
         piece->page = r->page;
-        piece->rectangle = region_is_rectangle(&piece->region) && piece->path_count == 0;
+        /* ruled lines are printed with the words */
+        piece->rectangle = region_is_rectangle(&piece->region) &&
+                           (piece->path_count == 0 || piece->kind == RAB_PIECE_TEXT);
     }
     made->count = 0;
     return true;
@@ -82,9 +87,10 @@ static enum rab_tool usual_tool(const struct rab_job *job, const struct rab_piec
 }
 
 /* A tool that is asked for cuts of the item what it can. */
-static enum rab_tool tool_for(const struct rab_job *job, const struct rab_piece *piece)
+static enum rab_tool tool_for(const struct rab_job *job, const struct rab_piece *piece,
+                              enum rab_tool asked)
 {
-    switch (piece->item->tool) {
+    switch (asked) {
     case RAB_TOOL_TRIMMER:
         return piece->rectangle ? RAB_TOOL_TRIMMER : usual_tool(job, piece);
     case RAB_TOOL_CUTTER:
@@ -99,7 +105,7 @@ static enum rab_tool tool_for(const struct rab_job *job, const struct rab_piece 
 
 static bool check_tool(struct resolving *r, const struct leaf *leaf)
 {
-    const enum rab_tool tool = leaf->item->tool;
+    const enum rab_tool tool = leaf->tool;
     bool rectangle = false;
 
     for (size_t i = 0; i < leaf->count; i++) {
@@ -116,7 +122,7 @@ static bool check_tool(struct resolving *r, const struct leaf *leaf)
                            "the %s is to be cut with a trimmer, and the job has none; add a "
                            "trimmer, or cut it by hand",
                            item_name(leaf->item).text);
-    return tool != RAB_TOOL_TRIMMER || rectangle ||
+    return leaf->item->tool != RAB_TOOL_TRIMMER || rectangle ||
            found_wrong(&r->found, r->err, RAB_FAULT_GEOMETRY, leaf->item->line,
                        "the %s is to be cut with a trimmer, which cuts rectangles only; cut it "
                        "with a cutter or by hand",
@@ -126,12 +132,11 @@ static bool check_tool(struct resolving *r, const struct leaf *leaf)
 static bool give_tools(struct resolving *r)
 {
     for (size_t i = 0; i < r->leaf_count; i++) {
-        if (!check_tool(r, &r->leaves[i]))
+        const struct leaf *leaf = &r->leaves[i];
+        if (!check_tool(r, leaf))
             return false;
-    }
-    for (size_t i = 0; i < r->spread.count; i++) {
-        struct rab_piece *piece = &r->spread.pieces[i];
-        piece->tool = tool_for(r->job, piece);
+        for (size_t k = leaf->first; k < leaf->first + leaf->count; k++)
+            r->spread.pieces[k].tool = tool_for(r->job, &r->spread.pieces[k], leaf->tool);
     }
     return true;
 }

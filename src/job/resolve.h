@@ -18,6 +18,8 @@ struct leaf {
     int page;
     size_t first, count;
     struct rab_box box;
+    int raised;         /* with the row, column or grid that it stands in */
+    enum rab_tool tool; /* its own, else theirs */
 };
 struct resolving {
     const struct rab_job *job;
@@ -28,7 +30,9 @@ struct resolving {
     struct rab_spread spread;
     struct leaf *leaves;
     size_t leaf_count, leaf_capacity;
-    int page;    /* the one being worked on */
+    int page; /* the one being worked on; below: of the row, column or grid being put there */
+    int raised;
+    enum rab_tool tool;
     size_t work; /* vertices in the overlaps that were looked at */
     struct rab_error *err;
 };
@@ -68,7 +72,9 @@ bool strip_make(struct resolving *r, const struct rab_item *item, struct made *o
 bool text_make(struct resolving *r, const struct rab_item *item, struct made *out);
 /* hollow.c: takes out the hidden centres of panels. */
 bool hollow_panels(struct resolving *r);
-/* lift.c: how high the foam lifts each piece. */
+/* lift.c: how high the foam lifts each piece. Layers on layers: out of range when one of them is.
+ */
+int lift_together(int layers, int more);
 bool lift_pieces(struct resolving *r);
 /* check.c, stock.c */
 bool check_leaves(struct resolving *r);

@@ -301,6 +301,14 @@ Test(checks, motifs_that_do_not_fit)
 }
 
 /* Four strips of 1/4 in need 1 in. */
+/* Contrast after WCAG 2.1: #2B3A55 shows light letters, which no printer prints. */
+Test(checks, words_on_dark_paper)
+{
+    expect_warning(ON_PAGE("<text name='walk' paper='night' width='4' height='1'>Lamps</text>"),
+                   "dark-paper", 7, "night is too dark for printed words");
+    expect_nothing(ON_PAGE("<text name='walk' paper='night' width='4' height='1' ruled='1/4'/>"));
+}
+
 Test(checks, words)
 {
     expect_error(ON_PAGE("<text name='walk' paper='mist' width='4' height='3/4' strips='1/4'>"
@@ -399,6 +407,15 @@ Test(checks, tools)
         "<page side='left' paper='amber'>\n<panel name='a' paper='amber' width='12' "
         "height='3'/></page></job>",
         RAB_FAULT_GEOMETRY, 5, "the panel a, 12 x 3 in (304.8 x 76.2 mm), is larger than");
+}
+
+Test(checks, foam)
+{
+    expect_error(ON_PAGE("<panel paper='mist' width='8' height='8' raised='12'/>\n"
+                         "<panel name='mole' paper='amber' width='4' height='4' raised='9'/>"),
+                 RAB_FAULT_INPUT, 8, "the panel mole cannot be raised so much");
+    expect_nothing(ON_PAGE("<panel paper='mist' width='8' height='8' raised='12'/>\n"
+                           "<panel name='mole' paper='amber' width='4' height='4' raised='8'/>"));
 }
 
 /* ---- all at once ----------------------------------------------------------------------- */

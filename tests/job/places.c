@@ -453,6 +453,36 @@ static void expect_letters(size_t count, const char *last)
 
 /* As columns of tables are counted: 26 is Z, 27 AA, 52 AZ, 53 BA. The 201st has the first's form.
  */
+/* What is said of a row, a column or a grid holds for all that stands in it. */
+Test(places, rows_lend_tools_and_foam)
+{
+    struct outcome o = good(
+        ON_PAGE("<row gutter='1/4' cut='cutter' raised='1' y='9'>"
+                "<panel name='a' paper='amber' width='2' height='2'/>"
+                "<panel name='b' paper='mist' width='2' height='2' cut='hand' raised='2'/>"
+                "</row>\n"
+                "<grid height='6' y='1' raised='1' cut='hand'>"
+                "<row raised='1' cut='cutter'><panel name='c' paper='amber' width='3' height='2'/>"
+                "</row><row><panel name='d' paper='amber' width='4' height='2'/></row>"
+                "<fill paper='mist'/></grid>\n"
+                "<panel name='e' paper='amber' width='1' height='1' x='1' top='1/2'/>"));
+
+    expect_quiet(&o);
+    cr_expect(piece_of(&o, "panel a")->tool == RAB_TOOL_CUTTER);
+    cr_expect(piece_of(&o, "panel a")->height == 1);
+    cr_expect(piece_of(&o, "panel b")->tool == RAB_TOOL_HAND);
+    cr_expect(piece_of(&o, "panel b")->height == 3);
+    cr_expect(piece_of(&o, "panel c")->tool == RAB_TOOL_CUTTER);
+    cr_expect(piece_of(&o, "panel c")->height == 2);
+    cr_expect(piece_of(&o, "panel d")->tool == RAB_TOOL_HAND);
+    cr_expect(piece_of(&o, "panel d")->height == 1);
+    cr_expect(piece_of(&o, "filler 1")->tool == RAB_TOOL_HAND);
+    cr_expect(piece_of(&o, "filler 1")->height == 1);
+    cr_expect(piece_of(&o, "panel e")->tool == RAB_TOOL_TRIMMER);
+    cr_expect(piece_of(&o, "panel e")->height == 0);
+    outcome_clear(&o);
+}
+
 Test(places, letters_go_on_after_z)
 {
     expect_letters(26, "Z");
