@@ -232,6 +232,10 @@ RAB_API bool rab_job_resolve(const struct rab_job *job, const struct rab_library
                              struct rab_warnings *notes, struct rab_error *err);
 RAB_API void rab_spread_clear(struct rab_spread *spread);
 
+/* What of a piece the pieces above it cover: a seam, a border behind a photo. Err: GEOMETRY, MEMORY. */
+RAB_API bool rab_spread_hidden(const struct rab_spread *spread, size_t piece,
+                               struct rab_region *out, struct rab_error *err);
+
 /* How many of each piece are needed: kits and what is spare, rounded up to whole ones. */
 RAB_API int rab_job_copies(const struct rab_job *job);
 

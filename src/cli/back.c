@@ -257,21 +257,26 @@ static bool label_piece(struct job *job, const struct rab_backing *backing,
     const int piece = backing->openings[0];
     struct rab_outline *openings = calloc(backing->opening_count, sizeof *openings);
     struct rab_region hidden = {0};
+    struct rab_text number = {0};
     bool labelled = true, ok = openings != NULL || rab_fail_memory(err);
+
+    rab_text_format(&number, "%d", piece);
+    ok = ok && rab_text_ok(&number, err);
 
     for (size_t i = 0; i < backing->opening_count && ok && job->face == 0; i++) {
         ok = rab_outline_copy(&job->frame.openings[backing->openings[i] - 1].outline, &openings[i],
                               err);
         rab_outline_move(&openings[i], placed->dx, placed->dy);
     }
+    if (ok && job->face == 0)
+        ok = hidden_part(laid, openings, backing->opening_count, &hidden, err);
     ok =
-        ok && (job->face == 1 ? add_label(sheet, piece, laid, &labelled, err)
-                              : hidden_part(laid, openings, backing->opening_count, &hidden, err) &&
-                                    add_label(sheet, piece, &hidden, &labelled, err));
+        ok && add_label(sheet, piece, number.data, job->face == 0 ? &hidden : laid, &labelled, err);
     job->unlabelled += !labelled;
     for (size_t i = 0; openings && i < backing->opening_count; i++)
         rab_outline_clear(&openings[i]);
     free(openings);
+    rab_text_clear(&number);
     rab_region_clear(&hidden);
     return ok;
 }

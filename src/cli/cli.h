@@ -200,9 +200,10 @@ void add_table(struct rab_text *text, const char *cells, const char *right);
 
 /* ---- numbers on pieces: label.c --------------------------------------------------------- */
 
-/* Draw a piece's number within a region of the sheet; *placed is false where there is no room. */
-bool add_label(struct rab_sheet *sheet, int piece, const struct rab_region *within, bool *placed,
-               struct rab_error *err);
+/* Draw a piece's number or letter within a region of the sheet; *placed is false where there is no
+ * room. */
+bool add_label(struct rab_sheet *sheet, int piece, const char *words,
+               const struct rab_region *within, bool *placed, struct rab_error *err);
 /* What of a piece is not seen through the openings, in front of which it lies. */
 bool hidden_part(const struct rab_region *piece, const struct rab_outline *openings, size_t count,
                  struct rab_region *out, struct rab_error *err);

@@ -7,16 +7,13 @@
  * second: a pen cannot draw them. Common practice, no source. */
 static const double usual_height = 4, least_height = 1;
 
-bool add_label(struct rab_sheet *sheet, int piece, const struct rab_region *within, bool *placed,
-               struct rab_error *err)
+bool add_label(struct rab_sheet *sheet, int piece, const char *words,
+               const struct rab_region *within, bool *placed, struct rab_error *err)
 {
-    struct rab_text words = {0};
     struct rab_lines lines = {0};
     bool ok = false;
 
-    rab_text_format(&words, "%d", piece);
-    if (!rab_text_ok(&words, err) ||
-        !rab_label_place(within, words.data, usual_height, least_height, &lines, placed, err))
+    if (!rab_label_place(within, words, usual_height, least_height, &lines, placed, err))
         goto done;
     for (size_t i = 0; i < lines.count; i++)
         if (!rab_sheet_add(sheet, RAB_DRAW, piece, &lines.items[i], err))
@@ -24,7 +21,6 @@ bool add_label(struct rab_sheet *sheet, int piece, const struct rab_region *with
     ok = true;
 done:
     rab_lines_clear(&lines);
-    rab_text_clear(&words);
     return ok;
 }
 

@@ -11,9 +11,14 @@ static const struct option option_folder = {
 static const struct option option_gap = {
     "gap", 0, "LEN", false, "Between the pieces on a sheet, and at its edge. 3mm unless given."};
 
-static const struct option *const options[] = {&option_folder,  &option_gap,   &option_outside,
-                                               &option_library, &option_units, &option_face,
-                                               MACHINE_OPTIONS, NULL};
+static const struct option option_labels = {
+    "labels", 0, NULL, false,
+    "Draw each piece's letter on it with a pen: where it is hidden, in seams and behind photos, or "
+    "with --face down anywhere, on its back."};
+
+static const struct option *const options[] = {&option_folder,  &option_labels,  &option_gap,
+                                               &option_outside, &option_library, &option_units,
+                                               &option_face,    MACHINE_OPTIONS, NULL};
 
 static const struct example examples[] = {
     {"All files of a job, in a folder:", "make walk.xml -d walk"},
@@ -66,6 +71,32 @@ static bool draw_piece(struct rab_sheet *sheet, const struct rab_laid *laid, int
     return true;
 }
 
+/* The piece's letter where nobody sees it: on its back, or where others cover it. */
+static bool label_piece(struct rab_sheet *sheet, const struct spread *spread,
+                        const struct rab_laid *laid, int number, bool face_down, bool *placed,
+                        struct rab_error *err)
+{
+    struct rab_region hidden = {0}, within = {0};
+    bool ok = face_down
+                  ? rab_region_copy(&laid->piece->region, &hidden, err)
+                  : rab_spread_hidden(&spread->made, (size_t)(laid->piece - spread->made.pieces),
+                                      &hidden, err);
+
+    for (size_t i = 0; i < hidden.count && ok; i++) {
+        struct rab_outline moved = {0};
+        ok = rab_laid_outline(laid, &hidden.outlines[i], face_down, sheet->width, &moved, err);
+        if (ok) {
+            rab_outline_clear(&hidden.outlines[i]);
+            hidden.outlines[i] = moved;
+        }
+    }
+    ok = ok && rab_region_fill(hidden.outlines, hidden.count, RAB_FILL_NONZERO, &within, err) &&
+         add_label(sheet, number, laid->piece->letter, &within, placed, err);
+    rab_region_clear(&within);
+    rab_region_clear(&hidden);
+    return ok;
+}
+
 /* What is cut by hand is drawn as it lies: no machine follows it. */
 static bool draw_sheets(struct arguments *arguments, const struct spread *spread,
                         const struct drawn *drawn, const char *folder, bool face_down,
@@ -75,6 +106,7 @@ static bool draw_sheets(struct arguments *arguments, const struct spread *spread
     const struct rab_paper *of = &spread->job.papers[drawn->paper];
     struct rab_sheet *sheets = calloc(drawn->laying.sheets + 1, sizeof *sheets);
     struct rab_text paths[2] = {0}, title = {0};
+    size_t unlabelled = 0;
     bool ok = sheets != NULL || rab_fail_memory(err);
 
     rab_text_format(&title, "%s%s%s", spread->job.title ? spread->job.title : "",
@@ -91,8 +123,18 @@ static bool draw_sheets(struct arguments *arguments, const struct spread *spread
             (struct rab_sheet){.width = of->width, .height = of->height, .title = title.data};
     for (size_t i = 0; i < drawn->laying.count && ok; i++) {
         const struct rab_laid *laid = &drawn->laying.items[i];
-        ok = draw_piece(&sheets[laid->sheet], laid, (int)i + 1, face_down, err);
+        bool labelled = true;
+        ok = draw_piece(&sheets[laid->sheet], laid, (int)i + 1, face_down, err) &&
+             (!option_given(arguments, "labels") ||
+              label_piece(&sheets[laid->sheet], spread, laid, (int)i + 1, face_down, &labelled,
+                          err));
+        unlabelled += !labelled;
     }
+    if (ok && unlabelled > 0)
+        ok = rab_warn(&arguments->warnings, err, "no-label", 0,
+                      "%s: %zu piece%s no room for a letter where it is hidden; cut face down to "
+                      "have it on the back",
+                      of->name, unlabelled, unlabelled == 1 ? " has" : "s have");
     ok = ok &&
          prepare_files(
              arguments, sheets, drawn->laying.sheets, !drawn->by_hand,

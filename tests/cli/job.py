@@ -180,6 +180,32 @@ class Job(unittest.TestCase):
         self.assertEqual(ran.returncode, 1)
         self.assertIn("larger than the cutter reaches", ran.stderr)
 
+    def test_labels(self):
+        """Letters are drawn where the photo covers the mat: 6 x 4 in less 1/8 in all round; face down anywhere,
+        on the back."""
+        self.put("job.xml", (SMALL % "").replace("<page", "<cutter/><page", 1))
+        self.done("make", "job.xml", "-d", "up", "--labels")
+        self.done("make", "job.xml", "-d", "down", "--labels", "--face", "down")
+        letters = {p["what"]: p["letter"] for p in json.loads(self.get("up", "pieces.json"))["pieces"]}
+        self.assertEqual(letters["mat of quay"], "B")
+        for folder, spare in (("up", INCH / 8), ("down", 0)):
+            root = ElementTree.fromstring(self.get(folder, "amber.2.svg"))
+            drawn = {group.get("id"): [self.box_of(path) for path in group.iter(SVG + "path")]
+                     for group in root.iter(SVG + "g")}
+            ((x0, y0, x1, y1),) = drawn["Cutting"]
+            self.assertAlmostEqual(x1 - x0, 6 * INCH, delta=1e-5)
+            self.assertGreater(len(drawn["Drawing"]), 0)
+            for a0, b0, a1, b1 in drawn["Drawing"]:
+                self.assertGreater(min(a0 - x0, b0 - y0, x1 - a1, y1 - b1), spare)
+                self.assertLessEqual(b1 - b0, 4 + 1e-6)
+
+    @staticmethod
+    def box_of(path):
+        """Of the ends of its lines and arcs."""
+        ends = [part.split()[-2:] for part in re.findall(r"[MLA][-\d. ]+", path.get("d").replace("\n", " "))]
+        x, y = [float(a) for a, _ in ends], [float(b) for _, b in ends]
+        return min(x), min(y), max(x), max(y)
+
     def test_kits(self):
         """40 kits and 5 percent more are 42."""
         self.put("job.xml", SMALL % 'kits="40" spare="5"')

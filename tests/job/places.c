@@ -513,3 +513,48 @@ Test(places, photos_and_words_keep_apart)
     cr_expect(strcmp(pieces[6].letter, pieces[7].letter) == 0);
     outcome_clear(&o);
 }
+
+/* ---- what is hidden -------------------------------------------------------------------- */
+
+static double hidden_area(const struct outcome *outcome, const char *what)
+{
+    struct rab_region hidden = {0};
+    struct rab_error err = {0};
+    const size_t index = (size_t)(piece_of(outcome, what) - outcome->spread.pieces);
+
+    cr_assert(rab_spread_hidden(&outcome->spread, index, &hidden, &err), "%s", err.text);
+    const double area = rab_region_area(&hidden);
+    rab_region_clear(&hidden);
+    return area;
+}
+
+/* By areas: a photo hides its own size of a mat, a mat its own of a panel, but once; an opening
+ * shows its own area of its backing, and the frame hides the rest. */
+Test(places, what_is_above_hides)
+{
+    struct outcome o =
+        good(ON_PAGE("<panel name='sky' paper='amber' width='4 1/2' height='4' x='1/2' y='1/2'/>\n"
+                     "<photo name='quay' width='3' height='2' x='1' y='1'>"
+                     "<mat paper='night' reveal='1/4'/></photo>\n"
+                     "<frame name='pane' paper='mist' shape='rose-window' right='1/2' top='1/2'>"
+                     "<back papers='amber'/></frame>"));
+
+    cr_expect(fabs(hidden_area(&o, "panel sky") - IN(3.5) * IN(2.5)) < 1e-6);
+    cr_expect(fabs(hidden_area(&o, "mat of quay") - IN(3) * IN(2)) < 1e-6);
+    cr_expect(hidden_area(&o, "photo quay") == 0);
+    cr_expect(hidden_area(&o, "frame pane") == 0);
+    const struct rab_piece *backing = piece_of(&o, "backing of opening 5 of pane");
+    const struct rab_piece *frame = piece_of(&o, "frame pane");
+    /* the opening is the only hole of the frame that lies within its backing's box */
+    const struct rab_box box = rab_region_box(&backing->region);
+    double opening = 0;
+    for (size_t i = 0; i < frame->region.count; i++) {
+        const struct rab_box hole = rab_outline_box(&frame->region.outlines[i]);
+        if (hole.x0 > box.x0 && hole.y0 > box.y0 && hole.x1 < box.x1 && hole.y1 < box.y1)
+            opening = fabs(rab_outline_area(&frame->region.outlines[i]));
+    }
+    cr_assert(opening > 0);
+    cr_expect(fabs(hidden_area(&o, "backing of opening 5 of pane") -
+                   (rab_region_area(&backing->region) - opening)) < 1e-6);
+    outcome_clear(&o);
+}
