@@ -233,6 +233,7 @@ struct spread {
     struct rab_spread made;
     struct drawn *drawn;
     size_t drawn_count;
+    struct rab_view views[RAB_PAGES];
 };
 /* Read the operand as a job, of which messages then speak; then work it out, the drawings of its
  * frames lie beside it, and lay its pieces on sheets. */
@@ -256,11 +257,13 @@ void report_spread(struct rab_json *json, const struct spread *spread, bool face
 /* A text item as the words that are set. Borrowed. */
 struct rab_words words_of(const struct rab_item *item, const struct rab_job *job);
 
-/* One more file in a folder (make.c), and the pictures of the pages (pages.c). */
+/* One more file in a folder (make.c); the pictures of the pages (pages.c). */
 bool add_output(struct arguments *arguments, const char *folder, const char *name,
                 struct rab_text *bytes, struct rab_error *err);
 bool draw_pages(struct arguments *arguments, const struct spread *spread, const char *folder,
                 bool in_first, struct rab_error *err);
+/* The pages as they will look, with the photos that the job names, into spread->views. */
+bool fill_views(const struct arguments *arguments, struct spread *spread, struct rab_error *err);
 
 /* ---- figures of shapes and edges: figure.c --------------------------------------------- */
 

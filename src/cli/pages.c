@@ -1,6 +1,7 @@
 /* The pictures of a job's pages. */
 #include "cli.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -74,18 +75,39 @@ static bool add_piece(const struct arguments *arguments, const struct spread *sp
     return piece->kind != RAB_PIECE_TEXT || add_words(job, view, &spread->made, index, err);
 }
 
-static bool fill_view(const struct arguments *arguments, const struct spread *spread, int side,
-                      struct rab_view *view, struct rab_error *err)
+/* Dots to the inch: what looks well in print, fewer where pages are very large. */
+static double choose_dpi(const struct rab_job *job)
 {
-    const struct rab_page *page = &spread->job.pages[side];
+    static const double usual = 150, large = 600;
+    double longest = large;
 
-    *view = (struct rab_view){.width = page->width,
-                              .height = page->height,
-                              .colour = spread->job.papers[page->paper].colour};
+    for (int side = 0; side < RAB_PAGES; side++)
+        if (job->pages[side].there)
+            longest = fmax(longest, fmax(job->pages[side].width, job->pages[side].height));
+    return usual * large / longest;
+}
+
+bool fill_views(const struct arguments *arguments, struct spread *spread, struct rab_error *err)
+{
+    const struct rab_job *job = &spread->job;
+
+    for (int side = 0; side < RAB_PAGES; side++) {
+        const struct rab_page *page = &job->pages[side];
+        if (page->there)
+            spread->views[side] = (struct rab_view){.width = page->width,
+                                                    .height = page->height,
+                                                    .dpi = choose_dpi(job),
+                                                    .colour = job->papers[page->paper].colour};
+    }
     for (size_t i = 0; i < spread->made.count; i++) {
         const struct rab_piece *piece = &spread->made.pieces[i];
-        if (piece->page == side && !add_piece(arguments, spread, view, i, err))
-            return false;
+        struct rab_error fault = {0};
+        if (!add_piece(arguments, spread, &spread->views[piece->page], i, &fault))
+            return rab_fail_line(err, fault.fault, piece->line, "%.80s: %.150s",
+                                 piece->kind == RAB_PIECE_PHOTO && piece->item->image
+                                     ? piece->item->image
+                                     : piece->what,
+                                 fault.text);
     }
     return true;
 }
@@ -144,21 +166,16 @@ bool draw_pages(struct arguments *arguments, const struct spread *spread, const 
                 bool in_first, struct rab_error *err)
 {
     static const char *const names[RAB_PAGES] = {"left.png", "right.png"};
-    struct rab_view views[RAB_PAGES] = {{0}};
-    size_t count = 0;
-    bool ok = false;
+    int count = 0;
 
     for (int side = 0; side < RAB_PAGES; side++) {
         if (!spread->job.pages[side].there)
             continue;
-        if (!fill_view(arguments, spread, side, &views[count++], err) ||
-            !add_picture(arguments, &views[count - 1], 1, folder, names[side], err) ||
+        if (!add_picture(arguments, &spread->views[side], 1, folder, names[side], err) ||
             !draw_plan(arguments, spread, side, folder, in_first, err))
-            goto done;
+            return false;
+        count++;
     }
-    ok = count < RAB_PAGES || add_picture(arguments, views, count, folder, "spread.png", err);
-done:
-    for (int side = 0; side < RAB_PAGES; side++)
-        rab_view_clear(&views[side]);
-    return ok;
+    return count < RAB_PAGES ||
+           add_picture(arguments, spread->views, RAB_PAGES, folder, "spread.png", err);
 }

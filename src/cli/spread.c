@@ -2,6 +2,7 @@
 #include "cli.h"
 
 #include <limits.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -138,6 +139,41 @@ bool read_spread(struct arguments *arguments, struct spread *spread, struct rab_
     return ok;
 }
 
+/* Does a piece keep its outlines when the kerf is led round them? */
+static bool check_kerf(const struct rab_job *job, const struct rab_piece *piece,
+                       struct rab_error *err)
+{
+    const struct rab_plan_options options = {.kerf = job->kerf};
+    struct rab_sheet sheet = {.width = 1, .height = 1};
+    struct rab_plan plan = {0};
+    struct rab_error fault = {0};
+    bool ok;
+
+    ok = rab_sheet_add_region(&sheet, RAB_CUT, 1, &piece->region, &fault) &&
+         rab_plan_make(sheet.paths, sheet.count, &options, &plan, NULL, &fault);
+    if (!ok)
+        rab_fail_line(err, fault.fault, piece->line, "%.60s: %.170s", piece->what, fault.text);
+    rab_plan_clear(&plan);
+    rab_sheet_clear(&sheet);
+    return ok;
+}
+
+static bool check_kerfs(const struct spread *spread, struct rab_error *err)
+{
+    const struct rab_piece *last = NULL;
+
+    for (size_t i = 0; i < spread->drawn_count && spread->job.kerf > 0; i++) {
+        const struct drawn *drawn = &spread->drawn[i];
+        for (size_t k = 0; k < drawn->laying.count && !drawn->by_hand; k++) {
+            const struct rab_piece *piece = drawn->laying.items[k].piece;
+            if (piece != last && !check_kerf(&spread->job, piece, err))
+                return false;
+            last = piece;
+        }
+    }
+    return true;
+}
+
 /* A text gives its name to a file. */
 static bool check_names(const struct rab_spread *made, struct rab_error *err)
 {
@@ -167,8 +203,9 @@ static bool lay_pieces(struct arguments *arguments, double gap, struct spread *s
         size_t sheets = 0;
         for (int by_hand = !job->cutter; by_hand < 2; by_hand++) {
             struct drawn *drawn = &spread->drawn[spread->drawn_count];
+            const double apart = by_hand && job->cutter ? gap : fmax(gap, job->kerf);
             if (!rab_spread_lay(job, &spread->made, i, by_hand ? RAB_TOOL_HAND : RAB_TOOL_CUTTER,
-                                gap, &drawn->laying, err))
+                                apart, &drawn->laying, err))
                 return false;
             drawn->paper = i;
             drawn->by_hand = by_hand && job->cutter;
@@ -196,7 +233,8 @@ bool work_out_spread(struct arguments *arguments, double gap, struct spread *spr
             return false;
     if (!rab_job_resolve(&spread->job, spread->library, read_frame, arguments, &spread->made,
                          &arguments->warnings, err) ||
-        !check_names(&spread->made, err) || !lay_pieces(arguments, gap, spread, err))
+        !check_names(&spread->made, err) || !lay_pieces(arguments, gap, spread, err) ||
+        !check_kerfs(spread, err) || !fill_views(arguments, spread, err))
         return false;
     arguments->place = NULL;
     return true;
@@ -207,6 +245,8 @@ void spread_clear(struct spread *spread)
     for (size_t i = 0; i < spread->drawn_count; i++)
         rab_laying_clear(&spread->drawn[i].laying);
     free(spread->drawn);
+    for (int side = 0; side < RAB_PAGES; side++)
+        rab_view_clear(&spread->views[side]);
     rab_spread_clear(&spread->made);
     rab_job_clear(&spread->job);
     rab_library_close(spread->library);

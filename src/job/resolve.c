@@ -182,6 +182,12 @@ static bool check_job(struct resolving *r)
 
 static bool check_measures(struct resolving *r, const struct rab_page *page, bool *sound)
 {
+    static const double widest = 2000; /* of a picture, RAB_VIEW_WIDEST */
+
+    if (page->width > widest || page->height > widest)
+        return found_wrong(&r->found, r->err, RAB_FAULT_INPUT, page->line,
+                           "the page is larger than 2000 mm; give its size as measured") &&
+               resolve_paper(r, page->paper, page->line, "page", &(bool){false});
     *sound = in_length(page->width, 1) && in_length(page->height, 1) && page->margin >= 0 &&
              2 * page->margin < fmin(page->width, page->height);
     return (*sound || found_wrong(&r->found, r->err, RAB_FAULT_INPUT, page->line,

@@ -206,6 +206,37 @@ class Job(unittest.TestCase):
         x, y = [float(a) for a, _ in ends], [float(b) for _, b in ends]
         return min(x), min(y), max(x), max(y)
 
+    def test_check_knows_what_make_cannot(self):
+        """A picture that is cut short, a kerf in which an opening vanishes: both are told before anything is made."""
+        picture = b"\xff\xd8\xff\xc0\x00\x0b\x08\x03\x84\x05\x46\x01\x01\x11\x00"  # 1350 x 900, no more
+        with open(os.path.join(self.folder, "quay.jpg"), "wb") as file:
+            file.write(picture)
+        photo = (SMALL % "").replace('<photo name="quay"', '<photo name="quay" image="quay.jpg"')
+        self.put("slit.svg", '<svg xmlns="http://www.w3.org/2000/svg" width="90mm" height="90mm" '
+                 'viewBox="0 0 90 90"><path fill-rule="evenodd" d="M0 0h90v90h-90z M10 10h70v0.3h-70z"/></svg>')
+        slit = self.frame("slit.svg").replace("<page", '<cutter kerf="0.5mm"/><page')
+        for job, status, words in ((photo, 2, "job.xml:6: quay.jpg: .*damaged"),
+                                   (slit, 1, "job.xml:6: frame: the opening of .* vanishes")):
+            self.put("job.xml", job)
+            ran = [self.run_it("check", "job.xml"), self.run_it("make", "job.xml", "-d", "out")]
+            for said in ran:
+                self.assertEqual(said.returncode, status, said.stderr)
+                self.assertRegex(said.stderr, words)
+            self.assertEqual(ran[0].stderr, ran[1].stderr)
+        self.assertNotIn("out", os.listdir(self.folder))
+
+    def test_large_pages(self):
+        """What is checked is made: pages of 75 in have their pictures, in fewer dots."""
+        large = (SMALL % "").replace('side="left"', 'side="left" width="75" height="75"')
+        page = re.search(r"  <page.*</page>\n", large, re.S).group(0)
+        self.put("job.xml", large.replace(page, page + page.replace("left", "right")
+                                          .replace('name="quay"', 'name="mole"')))
+        self.done("check", "job.xml")
+        self.done("make", "job.xml", "-d", "out")
+        self.assertIn("spread.png", os.listdir(os.path.join(self.folder, "out")))
+        self.put("job.xml", large.replace('"75"', '"79"'))
+        self.assertIn("job.xml:4: the page is larger than 2000 mm", self.run_it("check", "job.xml").stderr)
+
     def test_kits(self):
         """40 kits and 5 percent more are 42."""
         self.put("job.xml", SMALL % 'kits="40" spare="5"')
