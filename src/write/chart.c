@@ -108,7 +108,7 @@ static void draw_page_edge(const struct chart *chart)
     cairo_stroke(chart->cr);
 }
 
-static bool draw_head(struct chart *chart, struct rab_error *err)
+static bool draw_head(struct chart *chart, size_t sheets, struct rab_error *err)
 {
     const double width = checks_left - column_gap - rim;
     struct rab_text note = {0};
@@ -119,9 +119,11 @@ static bool draw_head(struct chart *chart, struct rab_error *err)
                    (struct words_look){chart_head, true, CHART_INK}, width, rim, head_at);
     rab_text_add(&note, "Scale 1:");
     rab_text_fixed(&note, chart->factor, 1);
-    rab_text_add(&note, ", print at 100 %. From the page's lower left corner to the pieces' left "
-                        "and lower edges, in ");
+    rab_text_add(&note,
+                 ", print at 100 %. From the lower left corner to left and lower edges, in ");
     rab_text_add(&note, chart->plan->in_first ? "inches (mm)." : "mm (inches).");
+    if (sheets > 1)
+        rab_text_format(&note, " Sheet 1 of %zu.", sheets);
     if (chart->left_out > 0)
         rab_text_format(&note, " No room for %zu more.", chart->left_out);
     ok = rab_text_ok(&note, err);
@@ -288,7 +290,8 @@ static bool draw_rows(struct chart *chart, const struct table *table, size_t fir
 static bool draw_first(struct chart *chart, const struct table *table, struct rab_error *err)
 {
     if (!chart_draw_measures(chart, CHART_BENEATH, err) || !draw_pieces(chart, err) ||
-        !chart_draw_measures(chart, CHART_AROUND, err) || !draw_head(chart, err))
+        !chart_draw_measures(chart, CHART_AROUND, err) ||
+        !draw_head(chart, count_sheets(table), err))
         return false;
     draw_page_edge(chart);
     chart_draw_letters(chart);
@@ -302,11 +305,20 @@ static bool draw_further(struct chart *chart, const struct table *table, size_t 
 {
     const size_t before = COLUMNS * (rows_from(table_top) + (sheet - 1) * rows_from(further_top));
 
+    struct rab_text note = {0};
+    bool ok;
+
     if (chart->plan->title)
         words_draw(&chart->words, chart->plan->title,
                    (struct words_look){chart_head, true, CHART_INK}, sheet_width - 2 * rim, rim,
                    head_at);
-    return draw_rows(chart, table, before, further_top, err);
+    rab_text_format(&note, "Sheet %zu of %zu", sheet + 1, count_sheets(table));
+    ok = rab_text_ok(&note, err);
+    if (ok)
+        words_draw(&chart->words, note.data, (struct words_look){chart_small, false, CHART_QUIET},
+                   0, rim, note_at);
+    rab_text_clear(&note);
+    return ok && draw_rows(chart, table, before, further_top, err);
 }
 
 static bool draw_sheet(struct chart *chart, const struct table *table, size_t sheet,

@@ -218,11 +218,27 @@ static bool want_letter(struct chart *chart, size_t index, struct wanted *wanted
     return true;
 }
 
-static void place_inside(struct chart *chart, size_t index, const struct wanted *wanted,
+/* Letters side by side would read as one. */
+static bool stands_apart(const struct chart *chart, const struct wanted *wanted,
+                         const struct taken *taken)
+{
+    const struct rab_box box =
+        box_about(chart_x(chart, wanted->place.x), chart_y(chart, wanted->place.y),
+                  wanted->half_width + 2.5, wanted->half_height + air);
+
+    return is_free(taken, &box);
+}
+
+static void place_inside(struct chart *chart, size_t index, struct wanted *wanted,
                          struct taken *taken)
 {
     struct chart_letter *letter = &chart->letters[index];
+    const struct rab_point roomiest = wanted->place;
 
+    if (!stands_apart(chart, wanted, taken) &&
+        !(find_narrow(&wanted->seen, &wanted->place) && stands_inside(chart, wanted) &&
+          stands_apart(chart, wanted, taken)))
+        wanted->place = roomiest;
     letter->words = chart->plan->pieces[index].letter;
     letter->size = wanted->size;
     letter->x = chart_x(chart, wanted->place.x);

@@ -171,19 +171,29 @@ static void add_stroke(cairo_t *cr, struct rab_point at)
     cairo_line_to(cr, at.x + stroke, at.y - stroke);
 }
 
-/* Ends at `out` from the page, so that the words of a side are flush; from the foot they are read
+static const struct words_look lettered = {chart_small, false, CHART_INK};
+
+static double length_of(const struct side *side, const char *text)
+{
+    double length, height;
+
+    words_measure(&side->chart->words, text, lettered, 0, &length, &height);
+    return length;
+}
+
+/* End at `out` from the page, so that the words of a side are flush; from the foot they are read
  * from the right. */
-static void draw_words(const struct side *side, const char *text, struct words_look look, double at,
+static void draw_words(const struct side *side, const char *text, double at, double out,
                        double length)
 {
     struct chart *chart = side->chart;
-    const struct rab_point end = point_of(side, at, words_at);
+    const struct rab_point end = point_of(side, at, out);
 
     cairo_save(chart->cr);
     cairo_translate(chart->cr, end.x, end.y);
     if (!side->upright)
         cairo_rotate(chart->cr, -RAB_PI / 2);
-    words_draw(&chart->words, text, look, 0, -length, 0.36 * look.size);
+    words_draw(&chart->words, text, lettered, 0, -length, 0.36 * lettered.size);
     cairo_restore(chart->cr);
 }
 
@@ -233,41 +243,89 @@ static struct names names_of(const struct side *side, const struct tick *tick)
     return names;
 }
 
-/* So many letters, and the measure. */
-static bool name_tick(const struct side *side, const struct tick *tick, const struct names *names,
-                      size_t letters, struct rab_text *text, struct rab_error *err)
+/* So many letters; that there are more is told. */
+static bool list_names(const struct names *names, size_t letters, struct rab_text *text,
+                       struct rab_error *err)
 {
     for (size_t i = 0; i < letters; i++) {
         rab_text_add(text, i > 0 ? ", " : "");
         rab_text_add(text, names->letters[i]);
     }
-    if (letters > 0 && names->count > letters)
-        rab_text_format(text, " + %zu", names->count - letters);
-    rab_text_add(text, letters > 0 ? "  " : "");
-    chart_measure(side->chart, tick->at, text);
+    if (names->count > letters)
+        rab_text_add(text, letters > 0 ? ", …" : "…");
     return rab_text_ok(text, err);
 }
 
-/* With as many letters as there is room for. */
-static bool draw_tick_words(const struct side *side, const struct tick *tick, struct rab_error *err)
+/* With as many letters as there is room for, ending at `out` from the page. */
+static bool draw_names(const struct side *side, const struct tick *tick, double out,
+                       struct rab_error *err)
 {
-    const struct words_look look = {chart_small, false, CHART_INK};
     const struct names names = names_of(side, tick);
     struct rab_text text = {0};
-    double length = 0, height;
+    double length = 0;
     bool ok = true, fits = false;
 
     for (size_t letters = names.kept; ok && !fits; letters--) {
         rab_text_clear(&text);
-        ok = name_tick(side, tick, &names, letters, &text, err);
-        if (ok)
-            words_measure(&side->chart->words, text.data, look, 0, &length, &height);
-        fits = length <= longest_words || letters == 0;
+        ok = list_names(&names, letters, &text, err);
+        length = ok ? length_of(side, text.data) : 0;
+        fits = out + length <= words_at + longest_words || letters == 0;
     }
-    if (ok)
-        draw_words(side, text.data, look, tick->place, length);
+    if (ok && fits)
+        draw_words(side, text.data, tick->place, out, length);
     rab_text_clear(&text);
     return ok;
+}
+
+/* A measure in its first unit, and in brackets in the other. */
+struct both {
+    struct rab_text text;
+    const char *second;
+};
+
+static bool measure_both(const struct side *side, double mm, struct both *both,
+                         struct rab_error *err)
+{
+    char *between;
+
+    *both = (struct both){.second = ""};
+    chart_measure(side->chart, mm, &both->text);
+    if (!rab_text_ok(&both->text, err))
+        return false;
+    between = strstr(both->text.data, " (");
+    if (between) {
+        *between = '\0';
+        both->second = between + 1;
+    }
+    return true;
+}
+
+/* Letters, measures and their second unit each end in a line of their own, so that numbers stand
+ * below numbers. */
+static bool draw_columns(const struct side *side, struct rab_error *err)
+{
+    static const double between = 1.2;
+    double first = 0, second = 0;
+    struct both both;
+
+    for (size_t i = 0; i < side->count; i++) {
+        if (!measure_both(side, side->ticks[i].at, &both, err))
+            return false;
+        first = fmax(first, length_of(side, both.text.data));
+        second = fmax(second, length_of(side, both.second));
+        rab_text_clear(&both.text);
+    }
+    for (size_t i = 0; i < side->count; i++) {
+        const struct tick *tick = &side->ticks[i];
+        const double middle = words_at + second + between;
+        if (!draw_names(side, tick, middle + first + 2 * between, err) ||
+            !measure_both(side, tick->at, &both, err))
+            return false;
+        draw_words(side, both.text.data, tick->place, middle, length_of(side, both.text.data));
+        draw_words(side, both.second, tick->place, words_at, length_of(side, both.second));
+        rab_text_clear(&both.text);
+    }
+    return true;
 }
 
 /* From the pieces to the foot or the left side, beneath the pieces. */
@@ -313,10 +371,7 @@ static bool draw_side(const struct side *side, struct rab_error *err)
     cairo_arc(cr, origin.x, origin.y, 0.8, 0, 2 * RAB_PI);
     cairo_set_line_width(cr, chart_thin);
     cairo_stroke(cr);
-    for (size_t i = 0; i < side->count; i++)
-        if (!draw_tick_words(side, &side->ticks[i], err))
-            return false;
-    return true;
+    return draw_columns(side, err);
 }
 
 /* The page's own width above it and its height to its right, between two strokes. */

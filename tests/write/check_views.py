@@ -328,7 +328,7 @@ def check_plan(folder):
     wanted = sorted(", ".join(sorted(letters)) + " " + measure(place * INCH, True)
                     for (_, place), letters in sides.items())
     found = sorted(match.group() for match in re.finditer(
-        r"[A-Z](, [A-Z])*( \+ \d+)? (≈ )?(\d+ )?\d+(/\d+)? \([\d.]+\)", words))
+        r"[A-Z](, [A-Z])*(, …)? (≈ )?(\d+ )?\d+(/\d+)? \([\d.]+\)", words))
     check(found == wanted, "plan.pdf: measures\n  %s\nnot\n  %s" % (found, wanted))
     # the size of the page once each way; sizes of the pieces
     check(words.count("12 in (304.8 mm)") == 2, "plan.pdf: the page's own size")
