@@ -50,29 +50,13 @@ static const struct option option_labels = {
     "Draw each piece's number on it with a pen: in the seam, which is hidden, or with --face down "
     "anywhere, on its back."};
 
-static const struct option *const options[] = {&option_seam,
-                                               &option_output,
-                                               &option_report,
-                                               &option_group,
-                                               &option_only,
-                                               &option_skip,
-                                               &option_form,
-                                               &option_round_to,
-                                               &option_clear,
-                                               &option_inset,
-                                               &option_lap,
-                                               &option_face,
-                                               &option_labels,
-                                               &option_arrange,
-                                               &option_sheet,
-                                               &option_gap,
-                                               &option_width,
-                                               &option_drawn_in,
-                                               &option_read,
-                                               &option_join,
-                                               &option_units,
-                                               MACHINE_OPTIONS,
-                                               NULL};
+static const struct option *const options[] = {
+    &option_seam,   &option_output,   &option_report,  &option_group,
+    &option_only,   &option_skip,     &option_form,    &option_round_to,
+    &option_clear,  &option_inset,    &option_lap,     &option_face,
+    &option_labels, &option_arrange,  &option_sheet,   &option_gap,
+    &option_width,  &option_drawn_in, &option_read,    &option_join,
+    &option_units,  &option_web,      MACHINE_OPTIONS, NULL};
 
 static const struct example examples[] = {
     {"A picture that shows the numbers of the openings:", "back frame.svg -o frame.png"},
@@ -560,6 +544,25 @@ static void write_report(const struct arguments *arguments, struct job *job)
 
 /* ---- the command ----------------------------------------------------------------------- */
 
+/* Where they lie behind the frame. */
+static bool look_at_backings(struct arguments *arguments, struct job *job, struct rab_error *err)
+{
+    struct looks looks = {0};
+    double kerf = 0, web;
+    bool ok =
+        option_length(arguments, "kerf", true, &kerf, err) && read_web(arguments, kerf, &web, err);
+
+    for (size_t i = 0; i < job->backings.count && ok; i++) {
+        char name[32];
+        snprintf(name, sizeof name, "piece %d", job->backings.items[i].openings[0]);
+        ok = look_at_piece(&looks, &job->backings.items[i].region, NULL, 0, web, name, 0, err);
+    }
+    ok = ok && tell_looks(arguments, &looks, job->units == 1, err) &&
+         (!asks_picture(arguments) || ring_looks(&looks, &job->picture, err));
+    looks_clear(&looks);
+    return ok;
+}
+
 static bool back(struct arguments *arguments, struct rab_text *said, struct rab_error *err)
 {
     struct job job = {.options = rab_backing_options_usual(),
@@ -593,7 +596,8 @@ static bool back(struct arguments *arguments, struct rab_text *said, struct rab_
     if (!rab_frame_back(&job.frame, &job.options, &job.backings, &arguments->warnings, err))
         goto done;
     arguments->place = NULL;
-    if (!make_sheets(&job, err) || (asks_picture(arguments) && !draw_picture(&job, err)))
+    if (!make_sheets(&job, err) || (asks_picture(arguments) && !draw_picture(&job, err)) ||
+        !look_at_backings(arguments, &job, err))
         goto done;
     if (job.unlabelled > 0 &&
         !rab_warn(

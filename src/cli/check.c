@@ -3,8 +3,8 @@
 
 #include <stdlib.h>
 
-static const struct option *const options[] = {&option_outside, &option_library, &option_units,
-                                               NULL};
+static const struct option *const options[] = {&option_outside, &option_library, &option_web,
+                                               &option_units, NULL};
 
 static const struct example examples[] = {
     {"Does everything fit?", "check walk.xml"},

@@ -50,7 +50,7 @@ extern const struct option option_output, option_report, option_tolerance, optio
 
 extern const struct option option_kerf, option_overcut, option_tabs, option_tab_every,
     option_tab_width, option_perforation, option_reach, option_blade, option_entities,
-    option_scale_check, option_turn, option_outside;
+    option_scale_check, option_turn, option_outside, option_web;
 /* What every command has that writes files for machines. */
 #define MACHINE_OPTIONS                                                                            \
     &option_kerf, &option_overcut, &option_tabs, &option_tab_every, &option_tab_width,             \
@@ -264,6 +264,40 @@ bool draw_pages(struct arguments *arguments, const struct spread *spread, const 
                 bool in_first, struct rab_error *err);
 /* The pages as they will look, with the photos that the job names, into spread->views. */
 bool fill_views(const struct arguments *arguments, struct spread *spread, struct rab_error *err);
+
+/* ---- corners and webs: looks.c --------------------------------------------------------- */
+
+/* What a blade or the paper would suffer from: corners that are too sharp, webs that are too thin.
+ */
+struct worst {
+    size_t count;
+    double measure, web; /* the least, and what was asked */
+    struct rab_point at;
+    char piece[64]; /* empty when there is but one */
+    int line;
+};
+struct looks {
+    struct rab_trouble *items;
+    size_t count, capacity;
+    struct worst worst[2]; /* of the corners, of the webs */
+};
+/* Which webs are told: --web, or what is usual with this kerf. */
+bool read_web(const struct arguments *arguments, double kerf, double *web, struct rab_error *err);
+/* Look at a piece: its region, and what else is done to it. Places are told as they are given.
+ * piece: what it is called, NULL when there is but one. */
+bool look_at_piece(struct looks *looks, const struct rab_region *region,
+                   const struct rab_path *others, size_t other_count, double web, const char *piece,
+                   int line, struct rab_error *err);
+void looks_clear(struct looks *looks);
+/* One warning for all corners, one for all webs: the worst, and how many there are. */
+bool tell_looks(struct arguments *arguments, const struct looks *looks, bool in_first,
+                struct rab_error *err);
+/* Rings in a picture of the pieces where they were looked at. */
+bool ring_looks(const struct looks *looks, struct rab_picture *picture, struct rab_error *err);
+/* All of it for a command that makes figures. */
+bool look_at_figures(struct arguments *arguments, const struct rab_figure *const *figures,
+                     size_t count, bool in_first, struct rab_picture *picture,
+                     struct rab_error *err);
 
 /* ---- figures of shapes and edges: figure.c --------------------------------------------- */
 

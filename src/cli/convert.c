@@ -4,8 +4,9 @@
 #include <stdlib.h>
 
 static const struct option *const options[] = {
-    &option_output, &option_read,    &option_join,  &option_width,  &option_drawn_in,
-    &option_mirror, MACHINE_OPTIONS, &option_units, &option_report, NULL};
+    &option_output,   &option_read,   &option_join, &option_width,
+    &option_drawn_in, &option_mirror, &option_web,  MACHINE_OPTIONS,
+    &option_units,    &option_report, NULL};
 
 static const struct example examples[] = {
     {"A drawing for a machine that takes DXF:", "convert frame.svg -o frame.dxf"},
@@ -117,7 +118,10 @@ static bool convert(struct arguments *arguments, struct rab_text *said, struct r
                               rab_operation_name(sheet.paths[i].operation), err))
             goto done;
     picture.title = drawing.title;
-    if (!prepare_sheets(arguments, &sheet, 1, true, err))
+    if (!look_at_figures(arguments,
+                         (const struct rab_figure *const[]){&(struct rab_figure){.paper = region}},
+                         1, units == 1, &picture, err) ||
+        !prepare_sheets(arguments, &sheet, 1, true, err))
         goto done;
 
     rab_text_format(said,

@@ -77,6 +77,7 @@ static const struct option *const options[] = {&option_length_of_strip,
                                                &option_join,
                                                &option_drawn_in,
                                                &option_units,
+                                               &option_web,
                                                MACHINE_OPTIONS,
                                                NULL};
 
@@ -781,6 +782,18 @@ static void write_report(const struct arguments *arguments, struct job *job)
     rab_json_end(&json);
 }
 
+static bool look_at_layers(struct arguments *arguments, struct job *job, struct rab_error *err)
+{
+    const struct rab_figure **figures = calloc(job->count, sizeof(const struct rab_figure *));
+    bool ok = figures != NULL || rab_fail_memory(err);
+
+    for (size_t i = 0; i < job->count && ok; i++)
+        figures[i] = &job->layers[i].edge.figure;
+    ok = ok && look_at_figures(arguments, figures, job->count, job->units == 1, &job->picture, err);
+    free(figures);
+    return ok;
+}
+
 /* ---- the command ----------------------------------------------------------------------- */
 
 static bool edge(struct arguments *arguments, struct rab_text *said, struct rab_error *err)
@@ -797,6 +810,7 @@ static bool edge(struct arguments *arguments, struct rab_text *said, struct rab_
     arguments->place = NULL;
     if (!name_all(&job, err) || !make_sheets(&job, err) ||
         (asks_picture(arguments) && !draw_picture(&job, err)) ||
+        !look_at_layers(arguments, &job, err) ||
         !prepare_sheets(arguments, job.sheets, job.count, true, err))
         goto done;
     if (option_given(arguments, "report"))

@@ -5,8 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const struct option option_web = {
-    "web", 0, "LEN", false, "Paper narrower than this between two cuts is told. 2mm unless given."};
 static const struct option option_small = {
     "small", 0, "LEN", false, "Outlines less than this across are told. 2mm unless given."};
 

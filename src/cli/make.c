@@ -16,9 +16,9 @@ static const struct option option_labels = {
     "Draw each piece's letter on it with a pen: where it is hidden, in seams and behind photos, or "
     "with --face down anywhere, on its back."};
 
-static const struct option *const options[] = {&option_folder,  &option_labels,  &option_gap,
-                                               &option_outside, &option_library, &option_units,
-                                               &option_face,    MACHINE_OPTIONS, NULL};
+static const struct option *const options[] = {
+    &option_folder, &option_labels, &option_gap, &option_outside, &option_library,
+    &option_units,  &option_face,   &option_web, MACHINE_OPTIONS, NULL};
 
 static const struct example examples[] = {
     {"All files of a job, in a folder:", "make walk.xml -d walk"},

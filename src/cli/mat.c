@@ -38,23 +38,13 @@ static const struct option option_window_corner = {
     "window-corner", 0, "LEN", false,
     "The radius of the corners of a window mat's opening; square unless given."};
 
-static const struct option *const options[] = {&option_photo,
-                                               &option_reveal,
-                                               &option_corner,
-                                               &option_style,
-                                               &option_window,
-                                               &option_overlap,
-                                               &option_board,
-                                               &option_border,
-                                               &option_weight,
-                                               &option_window_corner,
-                                               &option_output,
-                                               &option_report,
-                                               &option_face,
-                                               &option_library,
-                                               &option_units,
-                                               MACHINE_OPTIONS,
-                                               NULL};
+static const struct option *const options[] = {
+    &option_photo,         &option_reveal,  &option_corner,
+    &option_style,         &option_window,  &option_overlap,
+    &option_board,         &option_border,  &option_weight,
+    &option_window_corner, &option_output,  &option_report,
+    &option_face,          &option_library, &option_units,
+    &option_web,           MACHINE_OPTIONS, NULL};
 
 static const struct example examples[] = {
     {"A mat of 6 x 4 in for a photo of 5 3/4 x 3 3/4 in:",
@@ -375,7 +365,9 @@ static bool mat(struct arguments *arguments, struct rab_text *said, struct rab_e
         (asks_picture(arguments) &&
          !picture_add_figure(&job.picture, &job.figure, rab_paper_colour(0), "mat", err)))
         goto done;
-    if (!prepare_sheets(arguments, &job.sheet, 1, true, err))
+    if (!look_at_figures(arguments, (const struct rab_figure *const[]){&job.figure}, 1,
+                         job.units == 1, &job.picture, err) ||
+        !prepare_sheets(arguments, &job.sheet, 1, true, err))
         goto done;
     write_report(arguments, &job);
     say_sizes(&job, said);

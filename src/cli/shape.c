@@ -8,9 +8,9 @@ static const struct option option_places = {
     "Write the places too (of a photo, of text), to be drawn with a pen. The picture shows them in "
     "any case."};
 
-static const struct option *const options[] = {
-    &option_output,  &option_report, &option_places,  &option_face,
-    &option_library, &option_units,  MACHINE_OPTIONS, NULL};
+static const struct option *const options[] = {&option_output, &option_report,  &option_places,
+                                               &option_face,   &option_library, &option_units,
+                                               &option_web,    MACHINE_OPTIONS, NULL};
 
 static const struct example examples[] = {
     {"A shape with its usual measures, as a picture:", "shape lancet-arch -o arch.png"},
@@ -116,7 +116,9 @@ static bool shape(struct arguments *arguments, struct rab_text *said, struct rab
         (asks_picture(arguments) &&
          !picture_add_figure(&picture, &figure, rab_paper_colour(0), NULL, err)))
         goto done;
-    if (!prepare_sheets(arguments, &sheet, 1, true, err))
+    if (!look_at_figures(arguments, (const struct rab_figure *const[]){&figure}, 1, units == 1,
+                         &picture, err) ||
+        !prepare_sheets(arguments, &sheet, 1, true, err))
         goto done;
     if (option_given(arguments, "report"))
         write_report(arguments, drawn, values, &figure, &report);

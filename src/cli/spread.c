@@ -174,6 +174,35 @@ static bool check_kerfs(const struct spread *spread, struct rab_error *err)
     return true;
 }
 
+/* Scissors in the hand pull more than a machine: common practice, no source. */
+static const double web_by_hand = 3;
+
+static bool look_at_pieces(struct arguments *arguments, const struct spread *spread,
+                           struct rab_error *err)
+{
+    const struct rab_job *job = &spread->job;
+    const struct rab_piece *last = NULL;
+    struct looks looks = {0};
+    double web;
+    bool ok = read_web(arguments, job->kerf, &web, err);
+
+    for (size_t i = 0; i < spread->drawn_count; i++) {
+        const struct rab_laying *laying = &spread->drawn[i].laying;
+        for (size_t k = 0; k < laying->count && ok; k++) {
+            const struct rab_piece *piece = laying->items[k].piece;
+            const bool by_hand = piece->tool == RAB_TOOL_HAND && !option_given(arguments, "web");
+            if (piece == last)
+                continue;
+            last = piece;
+            ok = look_at_piece(&looks, &piece->region, piece->paths, piece->path_count,
+                               by_hand ? web_by_hand : web, piece->what, piece->line, err);
+        }
+    }
+    ok = ok && tell_looks(arguments, &looks, job->inches, err);
+    looks_clear(&looks);
+    return ok;
+}
+
 /* A text gives its name to a file. */
 static bool check_names(const struct rab_spread *made, struct rab_error *err)
 {
@@ -234,7 +263,8 @@ bool work_out_spread(struct arguments *arguments, double gap, struct spread *spr
     if (!rab_job_resolve(&spread->job, spread->library, read_frame, arguments, &spread->made,
                          &arguments->warnings, err) ||
         !check_names(&spread->made, err) || !lay_pieces(arguments, gap, spread, err) ||
-        !check_kerfs(spread, err) || !fill_views(arguments, spread, err))
+        !check_kerfs(spread, err) || !look_at_pieces(arguments, spread, err) ||
+        !fill_views(arguments, spread, err))
         return false;
     arguments->place = NULL;
     return true;

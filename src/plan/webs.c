@@ -15,6 +15,9 @@ enum {
  * the way across; else they are the two sides of a corner. */
 static const double round_about = 3;
 static const double same_width = 1e-6;
+/* What is drawn as wide as asked comes out of a file by so much narrower: half a digit on each
+ * side. */
+static const double rounding = 1e-4;
 
 /* A narrow place. Of two paths, places in the same cell of the drawing are one: the narrowest. */
 struct narrow {
@@ -189,7 +192,7 @@ static bool keep_narrow(struct webs *w, size_t first, struct rab_point a, size_t
     const struct look *l = w->l;
     const struct look_edge *p = &l->edges[first], *q = &l->edges[second];
 
-    if (width >= l->limits.web || width <= LOOK_MEETING)
+    if (width >= l->limits.web - rounding || width <= LOOK_MEETING)
         return true; /* what meets is no web but a double line or a corner */
     if (p->path == q->path && way_round(l, p, a, q, b) < round_about * width)
         return true;

@@ -237,6 +237,21 @@ class Job(unittest.TestCase):
         self.put("job.xml", large.replace('"75"', '"79"'))
         self.assertIn("job.xml:4: the page is larger than 2000 mm", self.run_it("check", "job.xml").stderr)
 
+    def test_corners_and_webs(self):
+        """What would tear is told with its line: less than 2 mm with a cutter, 3 mm by hand (common practice, no
+        source)."""
+        text = """<job xmlns="urn:rabbet:job:1" units="mm">
+<paper name="night" colour="#26344F"/><cutter/>
+<page side="left" paper="night">
+<frame paper="night" shape="grid-frame" cut="%s"><set name="web" to="2.5mm"/></frame>
+</page></job>
+"""
+        for tool, told in (("cutter", False), ("hand", True)):
+            self.put("job.xml", text % tool)
+            ran = self.done("check", "job.xml")
+            self.assertEqual("job.xml:4: warning: frame" in ran.stderr and "web of 2.5 mm" in ran.stderr, told,
+                             ran.stderr)
+
     def test_kits(self):
         """40 kits and 5 percent more are 42."""
         self.put("job.xml", SMALL % 'kits="40" spare="5"')

@@ -14,6 +14,8 @@ import tempfile
 import unittest
 from xml.etree import ElementTree
 
+from PIL import Image
+
 PROGRAM = os.path.abspath(sys.argv.pop())
 SQUARE = """<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm" viewBox="0 0 100 60">
 <path fill-rule="evenodd" d="M10 10h40v40h-40z M20 20h20v20h-20z"/></svg>"""
@@ -171,6 +173,47 @@ class Machine(unittest.TestCase):
         ran = self.run_it("back", "square.svg", "--seam", "0.6mm", "--labels", "-o", "a.svg")
         self.assertIn("no room for a number", ran.stderr)
         self.assertNotIn("Drawing", self.get("a.svg"))
+
+    def told(self, code, *words):
+        return [w["text"] for w in self.report(*words)["warnings"] if w["code"] == code]
+
+    def test_sharp_corners(self):
+        """30 degrees: common practice, no source. A triangle with an apex of 29 or 31 degrees."""
+        for angle, count in ((29, 1), (31, 0)):
+            half = 30 * math.tan(math.radians(angle / 2))
+            self.put("tip.svg", f"""<svg xmlns="http://www.w3.org/2000/svg" width="50mm" height="40mm"
+viewBox="0 0 50 40"><path d="M25 5 L{25 + half} 35 L{25 - half} 35 Z"/></svg>""")
+            told = self.told("sharp-corner", "convert", "tip.svg", "-o", "a.svg", "-o", "a.png")
+            self.assertEqual(len(told), count)
+            self.assertEqual(self.has_rings("a.png"), count == 1)
+        # smooth joints are no corners
+        self.assertEqual(self.told("sharp-corner", "mat", "--photo", "100x80mm", "--reveal", "5mm", "--corner",
+                                   "9mm"), [])
+
+    def test_thin_webs(self):
+        """2 mm, with a kerf 1 mm: common practice, no source. Two openings so far apart."""
+        def frame(web):
+            self.put("web.svg", f"""<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm"
+viewBox="0 0 60 40"><path fill-rule="evenodd" d="M0 0H60V40H0Z M10 10H25V30H10Z
+M{25 + web} 10H45V30H{25 + web}Z"/></svg>""")
+
+        for web, words, count in ((1.9, (), 1), (2, (), 0), (2.1, (), 0), (1.9, ("--kerf", "0.1mm"), 0),
+                                  (0.9, ("--kerf", "0.1mm"), 1), (2.1, ("--web", "3mm"), 1)):
+            frame(web)
+            told = self.told("thin-web", "convert", "web.svg", "-o", "a.svg", "-o", "a.png", *words)
+            self.assertEqual(len(told), count, (web, words))
+            self.assertEqual(self.has_rings("a.png"), count == 1)
+            if told:
+                self.assertRegex(told[0], "%s mm" % web)
+        # what lies between two pieces on a sheet is no web
+        frame(9)
+        self.assertEqual(self.told("thin-web", "back", "web.svg", "--gap", "1mm", "-o", "b.svg"), [])
+
+    def has_rings(self, name):
+        """Is vermillion in the picture: D55E00 of Okabe and Ito's palette?"""
+        with Image.open(os.path.join(self.folder.name, name)) as picture:
+            colours = picture.convert("RGB").getcolors(1 << 24)
+        return any(c == (0xD5, 0x5E, 0x00) for _, c in colours)
 
     def test_inspect(self):
         self.put("bad.svg", """<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="60mm"
