@@ -20,9 +20,22 @@ static int box_radius(double softness)
     return (int)fmax(0, floor((sqrt(1 + 4 * softness * softness) - 1) / 2 + 0.5));
 }
 
+/* Sums are divided by a multiplication, which is many times faster and exact while sum times
+ * `whole` is less than 2^32 (Granlund and Montgomery, 1994): for boxes of up to 4000 dots. */
+static uint64_t inverse(uint32_t whole)
+{
+    return (((uint64_t)1 << 32) + whole - 1) / whole;
+}
+
+static unsigned char share(uint32_t sum, uint32_t whole, uint64_t by)
+{
+    return (unsigned char)(((sum + whole / 2) * by) >> 32);
+}
+
 static void blur_across(const struct mask *mask, unsigned char *row, int radius)
 {
     const uint32_t whole = (uint32_t)(2 * radius + 1);
+    const uint64_t by = inverse(whole);
     uint32_t sum = 0;
 
     memcpy(mask->other, row, (size_t)mask->width);
@@ -33,7 +46,7 @@ static void blur_across(const struct mask *mask, unsigned char *row, int radius)
             sum += mask->other[x + radius];
         if (x - radius - 1 >= 0)
             sum -= mask->other[x - radius - 1];
-        row[x] = (unsigned char)((sum + whole / 2) / whole);
+        row[x] = share(sum, whole, by);
     }
 }
 
@@ -41,6 +54,7 @@ static void blur_across(const struct mask *mask, unsigned char *row, int radius)
 static void blur_down(const struct mask *mask, int radius)
 {
     const uint32_t whole = (uint32_t)(2 * radius + 1);
+    const uint64_t by = inverse(whole);
     const size_t stride = (size_t)mask->stride;
 
     memcpy(mask->other, mask->pixels, stride * (size_t)mask->height);
@@ -53,8 +67,7 @@ static void blur_down(const struct mask *mask, int radius)
             for (int x = 0; x < mask->width; x++)
                 mask->sums[x] -= mask->other[(size_t)(y - radius - 1) * stride + (size_t)x];
         for (int x = 0; x < mask->width && y >= 0; x++)
-            mask->pixels[(size_t)y * stride + (size_t)x] =
-                (unsigned char)((mask->sums[x] + whole / 2) / whole);
+            mask->pixels[(size_t)y * stride + (size_t)x] = share(mask->sums[x], whole, by);
     }
 }
 
