@@ -138,7 +138,7 @@ int main(int argc, char **argv)
     if (err.fault != RAB_FAULT_NONE) {
         /* The text names its file itself: one that cannot be read or written, or one of the shape
          * library, where the line is. */
-        const bool named = err.fault == RAB_FAULT_FILE || (!arguments.place && err.line > 0);
+        const bool named = err.line > 0 ? !arguments.place : err.fault == RAB_FAULT_FILE;
         say(&arguments, named ? "" : arguments.place, err.line, "", err.text);
     }
     arguments_clear(&arguments);

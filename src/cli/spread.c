@@ -97,10 +97,12 @@ static bool measure_image(const struct arguments *arguments, struct rab_item *it
     struct rab_error fault = {0};
     bool ok;
 
-    ok = spread_path(arguments, item->image, &path, err) &&
-         rab_file_read(path.data, RAB_READ_LIMIT, &bytes, err);
-    if (ok &&
-        !rab_image_size(bytes.data, bytes.length, &item->pixel_width, &item->pixel_height, &fault))
+    ok = spread_path(arguments, item->image, &path, &fault) &&
+         rab_file_read(path.data, RAB_READ_LIMIT, &bytes, &fault);
+    if (!ok)
+        rab_fail_line(err, fault.fault, item->line, "%s", fault.text);
+    else if (!rab_image_size(bytes.data, bytes.length, &item->pixel_width, &item->pixel_height,
+                             &fault))
         ok = rab_fail_line(err, fault.fault, item->line, "%.100s: %.130s", item->image, fault.text);
     rab_text_clear(&path);
     rab_text_clear(&bytes);

@@ -171,6 +171,10 @@ bool text_make(struct resolving *r, const struct rab_item *item, struct made *ou
     struct rab_error failure = {0};
     bool known = false, sound = false, ok = false;
 
+    if (++r->text_count > RESOLVE_MOST_TEXTS)
+        return rab_fail_line(r->err, RAB_FAULT_INPUT, item->line,
+                             "the spread has more than %d blocks of words; give fewer",
+                             RESOLVE_MOST_TEXTS);
     if (!resolve_paper(r, item->paper, item->line, "text", &known) ||
         !check_measures(r, item, &sound))
         return false;

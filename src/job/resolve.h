@@ -11,6 +11,8 @@
 #define RESOLVE_LARGEST 1e5
 /* So many pieces can lie on a spread: more than hands can place. */
 enum { RESOLVE_MOST_PIECES = 5000 };
+/* And so many blocks of words: each takes as long to set as hundreds of pieces. */
+enum { RESOLVE_MOST_TEXTS = 100 };
 
 /* An item that holds no others, and its pieces. */
 struct leaf {
@@ -30,6 +32,7 @@ struct resolving {
     struct rab_spread spread;
     struct leaf *leaves;
     size_t leaf_count, leaf_capacity;
+    size_t text_count;
     int page; /* the one being worked on; below: of the row, column or grid being put there */
     int raised;
     enum rab_tool tool;

@@ -298,7 +298,52 @@ class Job(unittest.TestCase):
         self.put("job/job.xml", self.frame("none.svg"))
         ran = self.run_it("check", "job/job.xml")
         self.assertEqual(ran.returncode, 3, ran.stderr)
+        self.assertIn("job.xml:6: frame: none.svg: no such file", ran.stderr.replace("job/", ""))
         self.assertTrue(outer)
+        # pictures too; a job that names itself
+        photo = (SMALL % "").replace('name="quay"', 'name="quay" image="%s"')
+        os.symlink(os.path.join(self.folder, "frame.svg"), os.path.join(self.folder, "job", "link.png"))
+        for job, path, status, words in ((photo, "../quay.png", 2, "outside"), (photo, "link.png", 2, "outside"),
+                                         (photo, "none.png", 3, "no such file"), (photo, "job.xml", 2, "neither"),
+                                         (photo, ".", 2, "outside"), (self.frame("%s"), "job.xml", 2, "root is <job>"),
+                                         (self.frame("%s"), "pipe.svg", 3, "pipe")):
+            if path == "pipe.svg":
+                os.mkfifo(os.path.join(self.folder, "job", path))
+            self.put("job/job.xml", job % path)
+            ran = self.run_it("make", "job/job.xml", "-d", "out")
+            self.assertEqual(ran.returncode, status, (path, ran.stderr))
+            self.assertRegex(ran.stderr, "job/job.xml:6: .*" + words)
+            self.assertNotIn("out", os.listdir(self.folder))
+
+    def test_earlier_files_stay(self):
+        """When one file cannot be put in its place, what was there before is as it was."""
+        self.put("job.xml", SMALL % "")
+        os.makedirs(os.path.join(self.folder, "out", "spread.png"))
+        os.mkdir(os.path.join(self.folder, "out", "left.png"))
+        self.put("out/amber.svg", "mine")
+        ran = self.run_it("make", "job.xml", "-d", "out")
+        self.assertEqual(ran.returncode, 3)
+        self.assertIn("left.png", ran.stderr)
+        self.assertEqual(self.get("out", "amber.svg"), b"mine")
+        self.assertEqual(sorted(os.listdir(os.path.join(self.folder, "out"))),
+                         ["amber.svg", "left.png", "spread.png"])
+        self.put("file", "no folder")
+        self.assertEqual(self.run_it("make", "job.xml", "-d", "file").returncode, 3)
+        self.assertEqual(self.get("file"), b"no folder")
+
+    def test_as_much_as_a_file_holds(self):
+        """10,000 elements, each with its fault, are told or refused in time; words are set for 100 blocks."""
+        head, foot = (SMALL % "").split("    <panel")[0], "</page></job>"
+        for item, status, words in (('<panel paper="amber" width="1" height="1"/>\n', 2, "more than 5000 pieces"),
+                                    ('<photo width="1" height="1"/>\n', 2, "more than 5000 pieces"),
+                                    ('<text paper="amber" width="2" height="1">a</text>\n', 2,
+                                     "more than 100 blocks of words")):
+            self.put("job.xml", head + item * 9990 + foot)
+            begun = time.monotonic()
+            ran = self.run_it("check", "job.xml")
+            self.assertEqual(ran.returncode, status, ran.stderr[:200])
+            self.assertIn(words, ran.stderr)
+            self.assertLess(time.monotonic() - begun, 10)
 
     def test_wrong_words(self):
         self.put("job.xml", SMALL % "")
