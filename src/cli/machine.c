@@ -203,6 +203,46 @@ static bool copy_sheet(const struct rab_sheet *sheet, struct rab_sheet *copy, st
     return true;
 }
 
+/* ---- kits: the same again --------------------------------------------------------------- */
+
+static bool same_path(const struct rab_path *a, const struct rab_path *b, int further)
+{
+    const struct rab_outline *one = &a->outline, *other = &b->outline;
+    bool same = a->operation == b->operation &&
+                b->piece == (a->piece > 0 ? a->piece + further : 0) && one->open == other->open &&
+                one->count == other->count;
+
+    for (size_t i = 0; same && i < one->count; i++) {
+        const struct rab_vertex p = one->vertices[i], q = other->vertices[i];
+        same = p.x == q.x && p.y == q.y && p.bulge == q.bulge;
+    }
+    return same;
+}
+
+/* Does a sheet hold what another one holds, its pieces so many numbers further? */
+static bool same_sheet(const struct rab_sheet *a, const struct rab_sheet *b, int *further)
+{
+    bool same =
+        a->count == b->count && a->count > 0 && a->width == b->width && a->height == b->height;
+
+    *further = same ? b->paths[0].piece - a->paths[0].piece : 0;
+    for (size_t i = 0; i < a->count && same; i++)
+        same = same_path(&a->paths[i], &b->paths[i], *further);
+    return same;
+}
+
+static bool repeat_sheet(const struct rab_sheet *planned, int further, struct rab_sheet *again,
+                         struct rab_error *err)
+{
+    for (size_t i = 0; i < planned->count; i++) {
+        const struct rab_path *path = &planned->paths[i];
+        if (!rab_sheet_add(again, path->operation, path->piece > 0 ? path->piece + further : 0,
+                           &path->outline, err))
+            return false;
+    }
+    return true;
+}
+
 /* The same for a blade that trails. */
 static bool lead_blade(const struct rab_sheet *sheet, double offset, struct rab_sheet *led,
                        struct rab_error *err)
@@ -359,17 +399,26 @@ bool prepare_files(struct arguments *arguments, const struct rab_sheet *sheets, 
         !option_choice(arguments, "creases-behind", &turn, err))
         goto done;
     for (size_t i = 0; i < count; i++) {
+        struct planned *facts = &prepared->plans[prepared->plan_count];
+        int further = 0;
+        bool made;
         planned[i] = (struct rab_sheet){
             .width = sheets[i].width, .height = sheets[i].height, .title = sheets[i].title};
-        if (!(plans ? plan_sheet(arguments, &sheets[i], &plan, &planned[i],
-                                 &prepared->plans[prepared->plan_count], err)
-                    : copy_sheet(&sheets[i], &planned[i], err)) ||
-            !check_reach(arguments, &planned[i], i + 1, err) ||
-            (turn >= 0 &&
-             !turn_creases(&planned[i], (enum rab_turn)turn, &planned[count + i], err)))
+        if (plans && i > 0 && same_sheet(&sheets[i - 1], &sheets[i], &further)) {
+            *facts = facts[-1];
+            made = repeat_sheet(&planned[i - 1], further, &planned[i], err);
+        } else {
+            made = plans ? plan_sheet(arguments, &sheets[i], &plan, &planned[i], facts, err)
+                         : copy_sheet(&sheets[i], &planned[i], err);
+        }
+        made = made && check_reach(arguments, &planned[i], i + 1, err);
+        if (!made)
             goto done;
         prepared->plan_count += plans;
     }
+    for (size_t i = 0; i < count && turn >= 0; i++)
+        if (!turn_creases(&planned[i], (enum rab_turn)turn, &planned[count + i], err))
+            goto done;
     for (size_t i = 0; i < naming->count; i++)
         if (!write_sheets(arguments, naming->paths[i], naming->between, planned, count, false,
                           &options, err) ||
