@@ -26,24 +26,32 @@ struct rab_plan_options {
     /* Perforations as cuts with gaps, both ends cut: lengths near these, fitted whole. 0: left as
      * they are. */
     double perforation_cut, perforation_gap;
+    /* Creases as dashes with gaps in the same way. */
+    double crease_dash, crease_gap;
+    /* A line begins so far or farther from the box of the one before, for paper that a laser has
+     * made hot; where none is left that may come next and does, the farthest one is taken. The
+     * parts of one line follow each other all the same. 0: not asked. */
+    double cool;
     struct rab_point home; /* where the tool begins */
 };
 
 struct rab_plan {
     struct rab_path *paths; /* in the order in which they are followed */
     size_t count, capacity;
-    double length;     /* of all paths */
-    double idle;       /* from the end of each to the start of the next, from home on */
-    size_t shared;     /* lines, or parts of lines, that would have been followed twice */
+    size_t larger; /* from this path on the cuts of pieces that are not small; `count` if none */
+    double length; /* of all paths */
+    double idle;   /* from the end of each to the start of the next, from home on */
+    size_t shared; /* lines, or parts of lines, that would have been followed twice */
     double shared_length;
     size_t tabs;
 };
 
 /*
  * Operations come one after the other: draw, glue, crease, cut part of the depth, perforate, cut.
- * Within an operation, what lies inside an outline comes before it, so that it is still held.
- * Within these rules the idle travel is short, not least (docs/performance.md says how far from
- * it). Closed outlines begin at a corner where they have one.
+ * Within an operation, what lies inside an outline comes before it, so that it is still held. For
+ * the same reason pieces of less than 25 mm in both directions, with what lies in them, are cut
+ * before all others. Within these rules the idle travel is short, not least (docs/performance.md
+ * says how far from it). Closed outlines begin at a corner where they have one.
  *
  * paths  closed cuts of one piece are its outlines: outer ones counter-clockwise, openings
  *        clockwise, as rab_sheet_add_region makes them
@@ -57,9 +65,10 @@ RAB_API bool rab_plan_make(const struct rab_path *paths, size_t count,
 RAB_API void rab_plan_clear(struct rab_plan *plan);
 /*
  * How short the idle travel could be at best: no order of the same paths from the same home is
- * shorter, as long as each is followed from one end to the other, and the operations one after the
- * other (Held and Karp; takes up to a second or so). What lies in what is not asked. An
- * operation of more than 20,000 paths counts 0.
+ * shorter, as long as each is followed from one end to the other, the operations come one after the
+ * other, and small pieces are cut before others (Held and Karp; takes up to a second or so). Where
+ * closed paths begin is taken as it is; what lies in what, and what is to cool, is not asked.
+ * What is more than 20,000 paths in one go counts 0.
  * Err: MEMORY.
  */
 RAB_API bool rab_plan_bound(const struct rab_plan *plan, struct rab_point home, double *bound,

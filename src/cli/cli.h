@@ -49,13 +49,14 @@ extern const struct option option_output, option_report, option_tolerance, optio
     option_join, option_drawn_in, option_face, option_library;
 
 extern const struct option option_kerf, option_overcut, option_tabs, option_tab_every,
-    option_tab_width, option_perforation, option_reach, option_blade, option_entities,
-    option_scale_check, option_turn, option_outside, option_web;
+    option_tab_width, option_perforation, option_crease_dashes, option_cool, option_reach,
+    option_blade, option_entities, option_scale_check, option_turn, option_outside, option_web;
 /* What every command has that writes files for machines. */
 #define MACHINE_OPTIONS                                                                            \
     &option_kerf, &option_overcut, &option_tabs, &option_tab_every, &option_tab_width,             \
-        &option_perforation, &option_turn, &option_reach, &option_blade, &option_scale_check,      \
-        &option_curves, &option_tolerance, &option_dxf, &option_entities, &option_svg_unit
+        &option_perforation, &option_crease_dashes, &option_cool, &option_turn, &option_reach,     \
+        &option_blade, &option_scale_check, &option_curves, &option_tolerance, &option_dxf,        \
+        &option_entities, &option_svg_unit
 
 /* ---- what was typed: options.c --------------------------------------------------------- */
 

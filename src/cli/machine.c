@@ -25,6 +25,13 @@ const struct option option_perforation = {
     "perforation", 0, "LENxLEN", false,
     "Write perforations as cuts so long, with gaps so long between them, for machines that have no "
     "tool of their own for it. Whole cuts are fitted to each line."};
+const struct option option_crease_dashes = {
+    "crease-dashes", 0, "LENxLEN", false,
+    "Write creases as dashes so long, with gaps so long between them, fitted whole to each line."};
+const struct option option_cool = {
+    "cool", 0, "LEN", false,
+    "For a laser: each line begins so far or farther from the one before, as long as one is left "
+    "that does, so that the paper cools between."};
 const struct option option_reach = {
     "reach", 0, "WxH", false,
     "How far the machine reaches, from the sheet's lower left corner. Sheets with lines beyond it "
@@ -103,6 +110,8 @@ static bool read_plan_options(const struct arguments *arguments, struct rab_plan
            option_length(arguments, "overcut", true, &plan->overcut, err) &&
            option_size(arguments, "perforation", &plan->perforation_cut, &plan->perforation_gap,
                        err) &&
+           option_size(arguments, "crease-dashes", &plan->crease_dash, &plan->crease_gap, err) &&
+           option_length(arguments, "cool", true, &plan->cool, err) &&
            read_tabs(arguments, plan, err);
 }
 

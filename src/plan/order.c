@@ -1,5 +1,6 @@
 #include "plan/order.h"
 
+#include "plan/cool.h"
 #include "plan/inside.h"
 #include "plan/route.h"
 #include "plan/tabs.h"
@@ -13,12 +14,17 @@ enum {
     MOST_WORK = 100000000, /* edges looked at to find what lies in what: a few seconds */
 };
 
+/* A piece shorter than this in both directions is small: once a larger one around or beside it is
+ * free, the sheet no longer holds it still. Common practice, no source. */
+static const double small_piece = 25;
+
 /* The lines of one source: followed one after the other. */
 struct unit {
     size_t first, count; /* lines */
     size_t source;
     size_t first_way, ways;
     size_t way; /* as it is taken */
+    bool small; /* of a small piece, which comes before others */
 };
 
 /* What a way of a unit means. */
@@ -37,8 +43,9 @@ struct ordering {
     struct way *ways;
     struct manner *manners;
     size_t way_count, way_capacity, manner_capacity;
-    struct line_list *out;
-    size_t *starts;
+    bool by_size; /* `around` is only an order of sizes */
+    struct tool tool;
+    struct ordered *out;
     struct rab_error *err;
 };
 
@@ -113,6 +120,7 @@ static void order_by_size(struct ordering *o, struct unit_size *sizes)
     qsort(sizes, o->count, sizeof *sizes, compare_sizes);
     for (size_t i = 0; i < o->count; i++)
         o->around[sizes[i].unit] = i + 1 < o->count ? sizes[i + 1].unit : ROUTE_FREE;
+    o->by_size = true;
 }
 
 static bool find_parents(struct ordering *o)
@@ -144,6 +152,28 @@ done:
     free(outlines);
     free(sizes);
     return ok;
+}
+
+/* ---- small pieces ---------------------------------------------------------------------- */
+
+static bool is_outer(const struct rab_outline *outline)
+{
+    return !outline->open && rab_outline_area(outline) > 0;
+}
+
+/* What a unit belongs to is the nearest outer outline around it, or itself. Around a piece that is
+ * not small there is none that is, so that small ones can all come first. */
+static void find_small(struct ordering *o)
+{
+    for (size_t i = 0; i < o->count; i++) {
+        size_t piece = i;
+        while (piece != ROUTE_FREE && !is_outer(&o->paths[o->units[piece].source].outline))
+            piece = o->around[piece];
+        if (piece == ROUTE_FREE)
+            continue;
+        const struct rab_box box = rab_outline_box(&o->paths[o->units[piece].source].outline);
+        o->units[i].small = fmax(box.x1 - box.x0, box.y1 - box.y0) < small_piece;
+    }
 }
 
 /* ---- ways to take a unit --------------------------------------------------------------- */
@@ -244,35 +274,90 @@ static void hand_over(struct ordering *o, const struct unit *unit)
         struct line *line = &o->list->items[unit->first + at];
         if (manner->backwards)
             rab_outline_reverse(&line->outline);
-        o->starts[o->out->count] = manner->start;
-        o->out->items[o->out->count++] = *line;
+        o->out->starts[o->out->lines.count] = manner->start;
+        o->out->lines.items[o->out->lines.count++] = *line;
         line->outline = (struct rab_outline){0};
     }
 }
 
-static bool follow_route(struct ordering *o, struct rab_point home)
+static struct rab_box box_of(const struct ordering *o, const struct unit *unit)
 {
-    struct stop *stops = calloc(o->count + 1, sizeof *stops);
+    struct rab_box box = RAB_BOX_EMPTY;
+
+    for (size_t i = 0; i < unit->count; i++)
+        box = rab_box_join(box, rab_outline_box(&o->list->items[unit->first + i].outline));
+    return box;
+}
+
+/* Some of the units, as stops. */
+struct part {
+    size_t *units, *place; /* place: of each unit among these, or ROUTE_FREE */
+    size_t count;
+    struct stop *stops;
+    size_t *around;
+    struct rab_box *boxes;
+};
+
+static void part_clear(struct part *p)
+{
+    free(p->units);
+    free(p->place);
+    free(p->stops);
+    free(p->around);
+    free(p->boxes);
+}
+
+static bool take_part(const struct ordering *o, bool small, struct part *p)
+{
+    p->units = calloc(o->count + 1, sizeof *p->units);
+    p->place = calloc(o->count + 1, sizeof *p->place);
+    p->stops = calloc(o->count + 1, sizeof *p->stops);
+    p->around = calloc(o->count + 1, sizeof *p->around);
+    p->boxes = calloc(o->count + 1, sizeof *p->boxes);
+    if (!p->units || !p->place || !p->stops || !p->around || !p->boxes)
+        return rab_fail_memory(o->err);
+    for (size_t i = 0; i < o->count; i++) {
+        const struct unit *unit = &o->units[i];
+        p->place[i] = ROUTE_FREE;
+        if (unit->small != small)
+            continue;
+        p->place[i] = p->count;
+        p->units[p->count] = i;
+        p->boxes[p->count] = box_of(o, unit);
+        p->stops[p->count++] = (struct stop){o->ways + unit->first_way, unit->ways};
+    }
+    /* what is around a small one and not small comes later anyway */
+    for (size_t n = 0; n < p->count; n++) {
+        const size_t around = o->around[p->units[n]];
+        p->around[n] = around == ROUTE_FREE ? ROUTE_FREE : p->place[around];
+    }
+    return true;
+}
+
+static bool follow_part(struct ordering *o, bool small)
+{
+    struct part part = {0};
     struct route route = {0};
+    struct tool *tool = &o->tool;
     bool ok = false;
 
-    if (!stops) {
-        rab_fail_memory(o->err);
+    if (!take_part(o, small, &part) ||
+        !(tool->cool > 0
+              ? cool_find(part.stops, part.boxes, part.count, part.around, tool->at, tool->last,
+                          tool->cool, &route, o->err)
+              : route_find(part.stops, part.count, part.around, tool->at, &route, o->err)))
         goto done;
-    }
-    for (size_t i = 0; i < o->count; i++)
-        stops[i] = (struct stop){o->ways + o->units[i].first_way, o->units[i].ways};
-    if (!route_find(stops, o->count, o->around, home, &route, o->err))
-        goto done;
-    for (size_t i = 0; i < o->count; i++) {
-        struct unit *unit = &o->units[route.order[i]];
+    for (size_t i = 0; i < part.count; i++) {
+        struct unit *unit = &o->units[part.units[route.order[i]]];
         unit->way = unit->first_way + route.way[route.order[i]];
+        tool->at = o->ways[unit->way].out;
+        tool->last = part.boxes[route.order[i]];
         hand_over(o, unit);
     }
     ok = true;
 done:
     route_clear(&route);
-    free(stops);
+    part_clear(&part);
     return ok;
 }
 
@@ -293,31 +378,41 @@ static bool list_units(struct ordering *o)
     return true;
 }
 
-bool order_lines(struct line_list *list, const struct rab_path *paths, struct rab_point home,
-                 struct line_list *out, size_t **starts, struct rab_error *err)
+static bool follow(struct ordering *o)
 {
-    struct line_list made = {0};
-    struct ordering o = {.list = list, .paths = paths, .out = &made, .err = err};
+    if (!follow_part(o, true))
+        return false;
+    o->out->small = o->out->lines.count;
+    return follow_part(o, false);
+}
+
+bool order_lines(struct line_list *list, const struct rab_path *paths, bool loosens,
+                 struct tool *tool, struct ordered *out, struct rab_error *err)
+{
+    struct ordered made = {0};
+    struct ordering o = {.list = list, .paths = paths, .tool = *tool, .out = &made, .err = err};
     bool ok = false;
 
-    made.items = calloc(list->count + 1, sizeof *made.items);
-    o.starts = calloc(list->count + 1, sizeof *o.starts);
-    if (!made.items || !o.starts) {
+    made.lines.items = calloc(list->count + 1, sizeof *made.lines.items);
+    made.starts = calloc(list->count + 1, sizeof *made.starts);
+    if (!made.lines.items || !made.starts) {
         rab_fail_memory(err);
         goto done;
     }
-    made.capacity = list->count + 1;
-    if (!list_units(&o) || !find_parents(&o) || !list_ways(&o) || !follow_route(&o, home))
+    made.lines.capacity = list->count + 1;
+    if (!list_units(&o) || !find_parents(&o) || !list_ways(&o))
+        goto done;
+    if (loosens && !o.by_size)
+        find_small(&o);
+    if (!follow(&o))
         goto done;
     list->count = 0; /* every line has been handed over */
+    *tool = o.tool;
     *out = made;
-    *starts = o.starts;
-    made = (struct line_list){0};
-    o.starts = NULL;
+    made = (struct ordered){0};
     ok = true;
 done:
-    line_list_clear(&made);
-    free(o.starts);
+    ordered_clear(&made);
     free(o.units);
     free(o.around);
     free(o.ways);
@@ -325,3 +420,10 @@ done:
     return ok;
 }
 /* NOLINTEND(clang-analyzer-*) */
+
+void ordered_clear(struct ordered *ordered)
+{
+    line_list_clear(&ordered->lines);
+    free(ordered->starts);
+    *ordered = (struct ordered){0};
+}

@@ -23,7 +23,10 @@ static bool check_options(const struct rab_plan_options *o, struct rab_error *er
                    {"distance between tabs", o->tab_every},
                    {"tab's width", o->tab_width},
                    {"cut of the perforation", o->perforation_cut},
-                   {"gap of the perforation", o->perforation_gap}};
+                   {"gap of the perforation", o->perforation_gap},
+                   {"dash of the creases", o->crease_dash},
+                   {"gap of the creases", o->crease_gap},
+                   {"distance to cool", o->cool}};
 
     for (size_t i = 0; i < sizeof lengths / sizeof *lengths; i++)
         if (!(lengths[i].value >= 0 && lengths[i].value <= 1000))
@@ -49,6 +52,11 @@ static bool check_options(const struct rab_plan_options *o, struct rab_error *er
         return rab_fail(err, RAB_FAULT_INPUT,
                         "a perforation needs the length of its cuts and of its gaps, together at "
                         "least 0.2 mm");
+    if ((o->crease_dash > 0) != (o->crease_gap > 0) ||
+        (o->crease_dash > 0 && o->crease_dash + o->crease_gap < 0.2))
+        return rab_fail(err, RAB_FAULT_INPUT,
+                        "dashed creases need the length of their dashes and of the gaps, together "
+                        "at least 0.2 mm");
     return true;
 }
 
@@ -74,9 +82,10 @@ static struct rab_point last_point(const struct rab_outline *outline)
     return (struct rab_point){v->x, v->y};
 }
 
-static bool add_paths(struct line_list *lines, const size_t *starts, double overcut,
-                      struct rab_plan *plan, struct rab_error *err)
+static bool add_paths(struct ordered *ordered, double overcut, struct rab_plan *plan,
+                      struct rab_error *err)
 {
+    const struct line_list *lines = &ordered->lines;
     void *items = plan->paths;
 
     if (!rab_reserve(&items, &plan->capacity, plan->count + lines->count, sizeof *plan->paths, err))
@@ -86,7 +95,7 @@ static bool add_paths(struct line_list *lines, const size_t *starts, double over
         struct line *line = &lines->items[i];
         const bool goes_on = line->operation == RAB_CUT;
         if (!line->outline.open &&
-            !tabs_begin(&line->outline, starts[i], goes_on ? overcut : 0, err))
+            !tabs_begin(&line->outline, ordered->starts[i], goes_on ? overcut : 0, err))
             return false;
         plan->paths[plan->count++] = (struct rab_path){line->operation, line->piece, line->outline};
         line->outline = (struct rab_outline){0};
@@ -107,6 +116,12 @@ static void measure(struct rab_plan *plan, struct rab_point home)
     }
 }
 
+/* Another operation, or the cuts of larger pieces. */
+static bool is_next_part(const struct rab_plan *plan, size_t i)
+{
+    return plan->paths[i].operation != plan->paths[i - 1].operation || i == plan->larger;
+}
+
 bool rab_plan_bound(const struct rab_plan *plan, struct rab_point home, double *bound,
                     struct rab_error *err)
 {
@@ -121,8 +136,7 @@ bool rab_plan_bound(const struct rab_plan *plan, struct rab_point home, double *
                                     last_point(&plan->paths[i].outline)};
     for (size_t i = 0, end; i < plan->count && ok; i = end) {
         double part;
-        for (end = i + 1;
-             end < plan->count && plan->paths[end].operation == plan->paths[i].operation;)
+        for (end = i + 1; end < plan->count && !is_next_part(plan, end);)
             end++;
         ok = bound_find(i == 0 ? &home : NULL, legs + i, end - i, &part, err);
         if (ok)
@@ -149,39 +163,39 @@ bool rab_plan_make(const struct rab_path *paths, size_t count,
                    const struct rab_plan_options *options, struct rab_plan *out,
                    struct rab_warnings *notes, struct rab_error *err)
 {
-    struct line_list all = {0}, some = {0}, ordered = {0};
+    struct line_list all = {0}, some = {0};
+    struct ordered ordered = {0};
     struct rab_plan made = {0};
-    size_t *starts = NULL;
-    struct rab_point at = options->home;
+    struct tool tool = {options->home, RAB_BOX_EMPTY, options->cool};
     bool ok = false;
 
     if (!check_options(options, err) || !kerf_allow(paths, count, options->kerf, &all, err) ||
         !drop_shared(&all, &made, err) ||
         (options->tab_width > 0 && !tabs_leave(&all, paths, options, &made.tabs, notes, err)) ||
-        (options->perforation_cut > 0 &&
-         !tabs_perforate(&all, options->perforation_cut, options->perforation_gap, err)))
+        (options->perforation_cut > 0 && !tabs_dash(&all, RAB_PERFORATE, options->perforation_cut,
+                                                    options->perforation_gap, err)) ||
+        (options->crease_dash > 0 &&
+         !tabs_dash(&all, RAB_CREASE, options->crease_dash, options->crease_gap, err)))
         goto done;
     for (int i = 0; i < RAB_OPERATIONS; i++) {
+        const bool loosens = operation_order[i] == RAB_CUT;
         if (!pick(&all, operation_order[i], &some, err) ||
-            !order_lines(&some, paths, at, &ordered, &starts, err) ||
-            !add_paths(&ordered, starts, options->overcut, &made, err))
+            !order_lines(&some, paths, loosens, &tool, &ordered, err))
             goto done;
-        if (made.count > 0)
-            at = last_point(&made.paths[made.count - 1].outline);
+        made.larger = made.count + ordered.small;
+        if (!add_paths(&ordered, options->overcut, &made, err))
+            goto done;
         line_list_clear(&some);
-        line_list_clear(&ordered);
-        free(starts);
-        starts = NULL;
+        ordered_clear(&ordered);
     }
     measure(&made, options->home);
     *out = made;
     made = (struct rab_plan){0};
     ok = true;
 done:
-    free(starts);
     line_list_clear(&all);
     line_list_clear(&some);
-    line_list_clear(&ordered);
+    ordered_clear(&ordered);
     rab_plan_clear(&made);
     return ok;
 }

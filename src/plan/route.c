@@ -11,10 +11,10 @@ enum {
     QUARTERS = 4, /* and the nearest in each direction: between heaps only these lead on... */
     NEIGHBOURS = NEAREST + QUARTERS,
     CHAIN = 3,         /* stops that are moved together */
-    KICKS_A_STOP = 20, /* tries to leave a local optimum... */
+    KICKS_A_STOP = 30, /* tries to leave a local optimum... */
     KICKS_ALL =
-        40000000,    /* ... in all, times the stops: the more there are, the less a kick gains */
-    KICK_REACH = 50, /* positions within which a kick stays */
+        50000000,    /* ... in all, times the stops: the more there are, the less a kick gains */
+    KICK_REACH = 30, /* positions within which a kick stays */
     LONGEST_TURN = 1000,  /* stops that are turned round at once: more cost more than they gain */
     LONGEST_MOVE = 50000, /* and that a chain is moved past */
 };
@@ -191,15 +191,8 @@ static bool try_turn(struct tour *t, size_t i, size_t k)
     return true;
 }
 
-/* A better path has a new leg shorter than one of the old ones at its end: nearer than that must a
- * neighbour be. */
-static double longest_leg(const struct tour *t, size_t s)
-{
-    const size_t i = t->place[s];
-
-    return fmax(leg(t, i), leg(t, i + 1));
-}
-
+/* A better path has a new leg that is shorter than the old one at one of its ends: from there, a
+ * neighbour must be nearer than the old leg was long. */
 static double least_apart(const struct tour *t, size_t s, size_t o)
 {
     const double a = apart(t->in[s], t->in[o]), b = apart(t->out[s], t->out[o]);
@@ -212,19 +205,18 @@ static double least_apart(const struct tour *t, size_t s, size_t o)
 /* Both edges at a stop against those at its neighbours. */
 static bool improve_by_turning(struct tour *t, size_t s)
 {
-    const double longest = longest_leg(t, s);
+    const size_t a = t->place[s];
+    const double before = leg(t, a), behind = leg(t, a + 1);
 
     for (size_t n = 0; n < NEIGHBOURS; n++) {
-        const size_t o = t->near[s * NEIGHBOURS + n];
-        const size_t a = t->place[s], b = t->place[o];
+        const size_t o = t->near[s * NEIGHBOURS + n], b = t->place[o];
 
         if (o == s)
             break;
-        if (least_apart(t, s, o) >= longest)
-            continue;
-        /* s and o become neighbours, behind them or before them */
-        if (a < b ? try_turn(t, a + 1, b) || try_turn(t, a, b - 1)
-                  : try_turn(t, b + 1, a) || try_turn(t, b, a - 1))
+        const double new_leg = least_apart(t, s, o);
+        /* s and o become neighbours, in place of the stops behind them or before them */
+        if ((new_leg < behind && try_turn(t, a < b ? a + 1 : b + 1, a < b ? b : a)) ||
+            (new_leg < before && try_turn(t, a < b ? a : b, a < b ? b - 1 : a - 1)))
             return true;
     }
     return false;
@@ -265,23 +257,29 @@ static bool move_part(struct tour *t, size_t i, size_t k, size_t m, bool turn)
     return true;
 }
 
-static bool try_move(struct tour *t, size_t i, size_t k, size_t m)
+/* What is saved where positions i to k were: no more than this does a move gain before what it
+ * costs where they go. */
+static double freed_by(const struct tour *t, size_t i, size_t k)
+{
+    const double closed = k + 1 == t->count ? 0 : apart(leave(t, i), t->in[t->order[k + 1]]);
+
+    return leg(t, i) + leg(t, k + 1) - closed;
+}
+
+/* Positions i to k, `freed` by them, to stand before position m. */
+static bool try_move(struct tour *t, size_t i, size_t k, double freed, size_t m)
 {
     if (m >= i && m <= k + 1)
         return false;
-    const bool last = k + 1 == t->count, at_end = m == t->count;
+    const bool at_end = m == t->count;
     const struct rab_point first = t->in[t->order[i]], end = t->out[t->order[k]];
-    const double closed = last ? 0 : apart(leave(t, i), t->in[t->order[k + 1]]);
-    const double freed = leg(t, i) + leg(t, k + 1) - closed + leg(t, m);
     const struct rab_point p = leave(t, m), q = at_end ? p : t->in[t->order[m]];
     const double straight = apart(p, first) + (at_end ? 0 : apart(end, q));
     const double turned = apart(p, end) + (at_end ? 0 : apart(first, q));
     const bool turn = turned < straight;
 
-    const double gain = freed - (turn ? turned : straight);
-    if (!(gain > least_gain))
-        return false;
-    if (!move_part(t, i, k, m, turn))
+    const double gain = freed + apart(p, q) - (turn ? turned : straight);
+    if (!(gain > least_gain) || !move_part(t, i, k, m, turn))
         return false;
     /* where it was, and where it is now with what stands beside it */
     const size_t now_first = m > k ? m - (k - i + 1) : m, now_last = now_first + (k - i);
@@ -300,22 +298,25 @@ static bool try_move(struct tour *t, size_t i, size_t k, size_t m)
 /* The stop, alone or with those behind or before it, next to one of its neighbours. */
 static bool improve_by_moving(struct tour *t, size_t s)
 {
-    const double longest = longest_leg(t, s);
+    const size_t a = t->place[s];
+    const double before = leg(t, a), behind = leg(t, a + 1);
+    double new_legs[NEIGHBOURS];
+    size_t count = 0;
 
-    for (size_t n = 0; n < NEIGHBOURS; n++) {
-        const size_t o = t->near[s * NEIGHBOURS + n];
-
-        if (o == s)
-            break;
-        if (least_apart(t, s, o) >= longest)
+    for (; count < NEIGHBOURS && t->near[s * NEIGHBOURS + count] != s; count++)
+        new_legs[count] = least_apart(t, s, t->near[s * NEIGHBOURS + count]);
+    for (size_t n = 0; n < 2 * CHAIN; n++) {
+        const size_t more = n / 2;
+        const bool back = n % 2 == 1;
+        const double old_leg = back ? behind : before;
+        if (back ? a < more : a + more >= t->count)
             continue;
-        for (size_t length = 1; length <= CHAIN; length++) {
-            const size_t a = t->place[s], b = t->place[o];
-            if (a + length <= t->count &&
-                (try_move(t, a, a + length - 1, b) || try_move(t, a, a + length - 1, b + 1)))
-                return true;
-            if (length > 1 && a + 1 >= length &&
-                (try_move(t, a + 1 - length, a, b) || try_move(t, a + 1 - length, a, b + 1)))
+        const size_t i = back ? a - more : a, k = back ? a : a + more;
+        const double freed = freed_by(t, i, k);
+        for (size_t o = 0; o < count; o++) {
+            const size_t b = t->place[t->near[s * NEIGHBOURS + o]];
+            if (new_legs[o] < old_leg &&
+                (try_move(t, i, k, freed, b) || try_move(t, i, k, freed, b + 1)))
                 return true;
         }
     }
@@ -673,7 +674,7 @@ bool route_find(const struct stop *stops, size_t count, const size_t *around, st
         improve_way(&t, t.order[i]);
     wake_all(&t);
     settle(&t);
-    for (size_t n = 0; count >= 4 && n < count * KICKS_A_STOP && n < KICKS_ALL / count; n++)
+    for (size_t n = 0; count >= 2 && n < count * KICKS_A_STOP && n < KICKS_ALL / count; n++)
         kick(&t);
     if (t.overflown) {
         rab_fail_memory(err);

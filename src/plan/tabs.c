@@ -319,10 +319,10 @@ fail:
     return false;
 }
 
-/* ---- perforations ---------------------------------------------------------------------- */
+/* ---- dashes ---------------------------------------------------------------------------- */
 
-static bool perforate(const struct line *path, double cut, double gap, struct line_list *made,
-                      struct rab_error *err)
+static bool add_dashes(const struct line *path, double dash, double gap, struct line_list *made,
+                       struct rab_error *err)
 {
     struct rab_outline part = {0};
     double *ends = measure(&path->outline, err);
@@ -332,13 +332,13 @@ static bool perforate(const struct line *path, double cut, double gap, struct li
         return false;
     const bool open = path->outline.open;
     const double whole = ends[arc_count(&path->outline)];
-    /* n cuts and, of an open line, one gap less */
-    const double share = cut / (cut + gap), missing = open ? gap : 0;
-    const double count = fmax(1, round((whole + missing) / (cut + gap)));
+    /* n dashes and, of an open line, one gap less */
+    const double share = dash / (dash + gap), missing = open ? gap : 0;
+    const double count = fmax(1, round((whole + missing) / (dash + gap)));
     const double repeat = open ? whole / (count - 1 + share) : whole / count;
     if (count > 1e6) {
         rab_fail(err, RAB_FAULT_INPUT,
-                 "the perforation has more than a million cuts; give longer ones");
+                 "a line would have more than a million dashes; give longer ones");
         goto done;
     }
     for (double n = 0; n < count; n++) {
@@ -354,14 +354,15 @@ done:
     return ok;
 }
 
-bool tabs_perforate(struct line_list *list, double cut, double gap, struct rab_error *err)
+bool tabs_dash(struct line_list *list, enum rab_operation operation, double dash, double gap,
+               struct rab_error *err)
 {
     struct line_list made = {0};
 
     for (size_t i = 0; i < list->count; i++) {
         const struct line *path = &list->items[i];
-        const bool ok = path->operation == RAB_PERFORATE ? perforate(path, cut, gap, &made, err)
-                                                         : line_list_keep(&made, path, err);
+        const bool ok = path->operation == operation ? add_dashes(path, dash, gap, &made, err)
+                                                     : line_list_keep(&made, path, err);
         if (!ok) {
             line_list_clear(&made);
             return false;

@@ -17,9 +17,10 @@ bool tabs_leave(struct line_list *list, const struct rab_path *paths,
                 const struct rab_plan_options *options, size_t *tabs, struct rab_warnings *notes,
                 struct rab_error *err);
 
-/* Perforations as cuts with gaps between, fitted whole: both ends of a line are cut, a closed
- * line has as many gaps as cuts. */
-bool tabs_perforate(struct line_list *list, double cut, double gap, struct rab_error *err);
+/* The lines of an operation as dashes with gaps between, fitted whole: both ends of a line are
+ * dashes, a closed line has as many gaps as dashes. Err: INPUT when there are too many, MEMORY. */
+bool tabs_dash(struct line_list *list, enum rab_operation operation, double dash, double gap,
+               struct rab_error *err);
 
 /* Begin a closed outline at its vertex `start`, and let it go on past that point by `overcut`
  * (0: it stays closed). */

@@ -376,7 +376,6 @@ int main(int count, char **words)
             sum.bound += f.bound / SEEDS;
             sum.seconds += f.seconds / SEEDS;
             sum.more += f.more / SEEDS;
-            sum.more += f.more / SEEDS;
             above += f.idle / f.bound - 1;
             rows++;
             sheet_clear(&sheet);

@@ -85,6 +85,29 @@ class Machine(unittest.TestCase):
         group = re.search(r'id="Perforating".*?</g>', self.get("b.svg"), re.S).group(0)
         self.assertGreater(group.count("<path"), 10)
 
+    def test_crease_dashes(self):
+        """100 mm: 17 dashes of 4 mm and 16 gaps of 2 mm; the square's two outlines stay."""
+        self.put("card.svg", SQUARE.replace("</svg>", """<g id="Creasing"><path fill="none"
+            d="M0 55h100"/></g></svg>"""))
+        report = self.report("convert", "card.svg", "-o", "a.svg", "--crease-dashes", "4x2mm")
+        self.assertEqual(report["tool_paths"][0]["paths"], 17 + 2)
+        group = re.search(r'id="Creasing".*?</g>', self.get("a.svg"), re.S).group(0)
+        self.assertEqual(group.count("<path"), 17)
+        self.wrong(2, "gaps", "convert", "card.svg", "-o", "a.svg", "--crease-dashes", "0.05x0.05mm")
+
+    def test_cool(self):
+        """Six squares of 10 mm in a row, each 30 mm from the next; the order worked by hand: always
+        the nearest corner that is 50 mm or more from the square before."""
+        self.put("row.svg", SQUARE.replace("M10 10h40v40h-40z M20 20h20v20h-20z", "".join(
+            f"M{30 * i} 10h10v10h-10z" for i in range(6))).replace("100", "160"))
+        short = self.report("convert", "row.svg", "-o", "a.svg")["tool_paths"][0]
+        cool = self.report("convert", "row.svg", "-o", "a.svg", "--cool", "50mm")["tool_paths"][0]
+        self.assertEqual(cool["length_mm"], short["length_mm"])
+        self.assertGreater(cool["idle_mm"], short["idle_mm"])
+        places = [float(x) // 30 for x in re.findall(r'd="M ([\d.]+)', self.get("a.svg"))]
+        self.assertEqual(places, [0, 2, 4, 1, 3, 5])
+        self.wrong(2, "--cool", "convert", "row.svg", "-o", "a.svg", "--cool", "-3mm")
+
     def test_formats(self):
         ran = self.run_it("convert", "square.svg", "-o", "a.pdf", "-o", "a.plt", "-o", "a.dxf",
                           "--entities", "single", "--blade-offset", "0.5mm")

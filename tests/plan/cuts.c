@@ -1,4 +1,4 @@
-/* What becomes of single cuts: kerf, shared lines, tabs, overcut, perforations. */
+/* What becomes of single lines: kerf, shared lines, tabs, overcut, perforations, dashed creases. */
 #include "plans.h"
 
 #include <string.h>
@@ -259,7 +259,7 @@ Test(tabs, no_place_is_told)
     sheet_clear(&sheet);
 }
 
-/* ---- overcut and perforations ---------------------------------------------------------- */
+/* ---- overcut and dashes ---------------------------------------------------------------- */
 
 Test(overcut, goes_on_past_the_start)
 {
@@ -302,6 +302,51 @@ Test(perforations, are_fitted_whole)
     sheet_clear(&sheet);
 }
 
+/* Worked by hand: 17 dashes of 4 and 16 gaps of 2 are 100 mm; a circle of 120 mm has 20 of each.
+ * Dashes begin and end with the line, arcs stay arcs; what is no crease stays whole. */
+Test(creases, are_dashed_whole)
+{
+    struct sheet sheet = {0};
+    const struct rab_plan_options options = {.crease_dash = 4, .crease_gap = 2};
+    size_t straight = 0, round = 0;
+
+    sheet_add(&sheet, RAB_CREASE, 1, line(0, 5, 100, 5));
+    sheet_add(&sheet, RAB_CREASE, 2, disc(50, 50, 60 / RAB_PI));
+    sheet_add(&sheet, RAB_CUT, 3, line(0, 0, 100, 0));
+    sheet_add(&sheet, RAB_PERFORATE, 4, line(0, 2, 100, 2));
+    struct rab_plan plan = plan_of(&sheet, &options);
+    for (size_t i = 0; i < plan.count; i++) {
+        const struct rab_outline *o = &plan.paths[i].outline;
+        const double length = rab_outline_perimeter(o);
+        cr_expect(epsilon_eq(dbl, length, plan.paths[i].piece > 2 ? 100 : 4, 1e-9));
+        if (plan.paths[i].piece == 1) {
+            const double from = fmin(o->vertices[0].x, o->vertices[1].x);
+            straight++;
+            cr_expect(epsilon_eq(dbl, remainder(from, 6), 0, 1e-9));
+        } else if (plan.paths[i].piece == 2) {
+            round++;
+            cr_expect(o->vertices[0].bulge != 0);
+        }
+    }
+    cr_expect(straight == 17 && round == 20 && plan.count == 17 + 20 + 2);
+    rab_plan_clear(&plan);
+    sheet_clear(&sheet);
+}
+
+/* Shorter than a dash: a whole one. */
+Test(creases, short_ones_are_one_dash)
+{
+    struct sheet sheet = {0};
+    const struct rab_plan_options options = {.crease_dash = 4, .crease_gap = 2};
+
+    sheet_add(&sheet, RAB_CREASE, 1, line(0, 0, 3, 0));
+    struct rab_plan plan = plan_of(&sheet, &options);
+    cr_expect(plan.count == 1);
+    cr_expect(epsilon_eq(dbl, plan.length, 3, 1e-9));
+    rab_plan_clear(&plan);
+    sheet_clear(&sheet);
+}
+
 Test(options, what_is_out_of_range_is_refused)
 {
     struct sheet sheet = {0};
@@ -315,5 +360,8 @@ Test(options, what_is_out_of_range_is_refused)
                    RAB_FAULT_INPUT, "too near");
     expect_refused(&sheet, &(struct rab_plan_options){.perforation_cut = 3}, RAB_FAULT_INPUT,
                    "gaps");
+    expect_refused(&sheet, &(struct rab_plan_options){.crease_gap = 3}, RAB_FAULT_INPUT, "dashes");
+    expect_refused(&sheet, &(struct rab_plan_options){.cool = -1}, RAB_FAULT_INPUT, "cool");
+    expect_refused(&sheet, &(struct rab_plan_options){.cool = NAN}, RAB_FAULT_INPUT, "cool");
     sheet_clear(&sheet);
 }

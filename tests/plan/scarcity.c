@@ -2,7 +2,7 @@
 #include "plans.h"
 #include "scarce.h"
 
-Test(scarcity, plan, .timeout = 100)
+static void walk_out(double cool)
 {
     struct sheet sheet = make_sheet(3, 2, 2);
     const struct rab_plan_options options = {.kerf = 0.2,
@@ -10,7 +10,10 @@ Test(scarcity, plan, .timeout = 100)
                                              .tab_width = 0.5,
                                              .overcut = 0.5,
                                              .perforation_cut = 3,
-                                             .perforation_gap = 1};
+                                             .perforation_gap = 1,
+                                             .crease_dash = 4,
+                                             .crease_gap = 2,
+                                             .cool = cool};
 
     sheet_add(&sheet, RAB_PERFORATE, 1, line(5, 5, 25, 5));
     sheet_add(&sheet, RAB_CREASE, 1, line(2, 5, 8, 5));
@@ -35,6 +38,12 @@ Test(scarcity, plan, .timeout = 100)
         cr_assert(err.fault == RAB_FAULT_MEMORY, "%s", err.text);
     }
     sheet_clear(&sheet);
+}
+
+Test(scarcity, plan, .timeout = 100)
+{
+    walk_out(0);
+    walk_out(20);
 }
 
 static bool look_and_letter(const struct sheet *sheet, struct rab_error *err)
