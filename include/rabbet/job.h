@@ -10,6 +10,7 @@
 
 #include "edge.h"
 #include "frame.h"
+#include "plan.h"
 #include "shape.h"
 
 /* ---- what is asked for ----------------------------------------------------------------- */
@@ -152,7 +153,8 @@ struct rab_job {
     double spare; /* share: 0.05 for 5 percent */
     bool inches;  /* people read inches first */
     bool trimmer, cutter;
-    double kerf, reach_width, reach_height; /* of the cutter; 0: none, no limit */
+    double kerf;        /* of the cutter; 0: none */
+    struct rab_bed bed; /* of the cutter */
     struct rab_paper *papers;
     size_t paper_count;
     struct rab_page pages[RAB_PAGES];
@@ -232,7 +234,8 @@ RAB_API bool rab_job_resolve(const struct rab_job *job, const struct rab_library
                              struct rab_warnings *notes, struct rab_error *err);
 RAB_API void rab_spread_clear(struct rab_spread *spread);
 
-/* What of a piece the pieces above it cover: a seam, a border behind a photo. Err: GEOMETRY, MEMORY. */
+/* What of a piece the pieces above it cover: a seam, a border behind a photo. Err: GEOMETRY,
+ * MEMORY. */
 RAB_API bool rab_spread_hidden(const struct rab_spread *spread, size_t piece,
                                struct rab_region *out, struct rab_error *err);
 

@@ -125,6 +125,27 @@ enum rab_turn {
 RAB_API void rab_outline_turn_over(struct rab_outline *outline, enum rab_turn how, double width,
                                    double height);
 
+/* ---- the machine's bed ------------------------------------------------------------------ */
+
+enum rab_bed_corner {
+    RAB_BED_LOWER_LEFT,
+    RAB_BED_LOWER_RIGHT,
+    RAB_BED_UPPER_LEFT,
+    RAB_BED_UPPER_RIGHT,
+};
+/* {0}: as large as the sheet, all of it within reach. */
+struct rab_bed {
+    double width, height;            /* 0: the sheet's */
+    double left, right, bottom, top; /* margins that cannot be reached */
+    enum rab_bed_corner corner;      /* in which sheets lie, and where the machine begins */
+};
+/* As seen from the lower left corner of a sheet of this size: the bed that it lies on; what can be
+ * reached, without end (HUGE_VAL) at sides where nothing but the sheet ends; and the corner where
+ * the machine begins. */
+RAB_API struct rab_box rab_bed_box(const struct rab_bed *bed, double width, double height);
+RAB_API struct rab_box rab_bed_reach(const struct rab_bed *bed, double width, double height);
+RAB_API struct rab_point rab_bed_home(const struct rab_bed *bed, double width, double height);
+
 /* ---- what would go wrong at the machine ------------------------------------------------ */
 
 enum rab_trouble_kind {

@@ -149,7 +149,7 @@ static bool read_options(const struct arguments *arguments, struct job *job, str
         !option_length(arguments, "clear", true, &back->clear, err) ||
         !option_length(arguments, "inset", true, &back->inset, err) ||
         !option_choice(arguments, "form", &job->form, err) ||
-        !option_lengths(arguments, "round-to", &job->circles, &back->circle_count, err) ||
+        !option_lengths(arguments, "round-to", false, &job->circles, &back->circle_count, err) ||
         !option_choice(arguments, "face", &job->face, err) ||
         !option_choice(arguments, "arrange", &job->arrange, err) ||
         !option_size(arguments, "sheet", &job->sheet_width, &job->sheet_height, err) ||

@@ -49,14 +49,15 @@ extern const struct option option_output, option_report, option_tolerance, optio
     option_join, option_drawn_in, option_face, option_library;
 
 extern const struct option option_kerf, option_overcut, option_tabs, option_tab_every,
-    option_tab_width, option_perforation, option_crease_dashes, option_cool, option_reach,
-    option_blade, option_entities, option_scale_check, option_turn, option_outside, option_web;
+    option_tab_width, option_perforation, option_crease_dashes, option_cool, option_bed,
+    option_bed_margins, option_bed_corner, option_blade, option_entities, option_scale_check,
+    option_turn, option_outside, option_web;
 /* What every command has that writes files for machines. */
 #define MACHINE_OPTIONS                                                                            \
     &option_kerf, &option_overcut, &option_tabs, &option_tab_every, &option_tab_width,             \
-        &option_perforation, &option_crease_dashes, &option_cool, &option_turn, &option_reach,     \
-        &option_blade, &option_scale_check, &option_curves, &option_tolerance, &option_dxf,        \
-        &option_entities, &option_svg_unit
+        &option_perforation, &option_crease_dashes, &option_cool, &option_turn, &option_bed,       \
+        &option_bed_margins, &option_bed_corner, &option_blade, &option_scale_check,               \
+        &option_curves, &option_tolerance, &option_dxf, &option_entities, &option_svg_unit
 
 /* ---- what was typed: options.c --------------------------------------------------------- */
 
@@ -100,7 +101,8 @@ struct arguments {
     bool reports; /* a report is written, which tells more than what is printed */
     /* What is known of the machine, from a job or from options. */
     struct {
-        double kerf, reach_width, reach_height;
+        double kerf;
+        struct rab_bed bed;
     } cutter;
 };
 
@@ -126,8 +128,8 @@ bool option_size(const struct arguments *arguments, const char *name, double *wi
 bool option_choice(const struct arguments *arguments, const char *name, int *which,
                    struct rab_error *err);
 /* "25mm,1in": *lengths is the caller's to free. */
-bool option_lengths(const struct arguments *arguments, const char *name, double **lengths,
-                    size_t *count, struct rab_error *err);
+bool option_lengths(const struct arguments *arguments, const char *name, bool from_zero,
+                    double **lengths, size_t *count, struct rab_error *err);
 /* "1-8,12" as the numbers 1, 2, ... 8, 12 in the order given, each once; numbers above `most` are
  * an error that names what `things` there are. *numbers is the caller's to free. */
 bool numbers_read(const char *text, const char *option, const char *things, int most, int **numbers,
@@ -265,6 +267,16 @@ bool draw_pages(struct arguments *arguments, const struct spread *spread, const 
                 bool in_first, struct rab_error *err);
 /* The pages as they will look, with the photos that the job names, into spread->views. */
 bool fill_views(const struct arguments *arguments, struct spread *spread, struct rab_error *err);
+
+/* ---- the machine's bed: bed.c ---------------------------------------------------------- */
+
+/* --bed, --bed-margins and --bed-corner, over what the bed is already known to be. */
+bool read_bed(const struct arguments *arguments, struct rab_bed *bed, struct rab_error *err);
+/* Do all lines of a sheet lie within reach? Err: GEOMETRY, INPUT when nothing is within reach. */
+bool check_reach(const struct rab_bed *bed, const struct rab_sheet *sheet, size_t number,
+                 struct rab_error *err);
+/* From a page of the sheet's size to one of the bed's. */
+void move_to_bed(const struct rab_bed *bed, struct rab_sheet *sheet);
 
 /* ---- corners and webs: looks.c --------------------------------------------------------- */
 

@@ -32,10 +32,6 @@ const struct option option_cool = {
     "cool", 0, "LEN", false,
     "For a laser: each line begins so far or farther from the one before, as long as one is left "
     "that does, so that the paper cools between."};
-const struct option option_reach = {
-    "reach", 0, "WxH", false,
-    "How far the machine reaches, from the sheet's lower left corner. Sheets with lines beyond it "
-    "are refused."};
 const struct option option_blade = {"blade-offset", 0, "LEN", false,
                                     "For .plt files: how far the blade's tip trails behind the "
                                     "middle of its holder. Its path is led "
@@ -46,7 +42,7 @@ const struct option option_entities = {"entities", 0, "joined|single", false,
                                        "unless given."};
 const struct option option_scale_check = {
     "scale-check", 0, NULL, false,
-    "Draw a square of 25 mm and the sheet's true size in its lower left corner, for a pen, so that "
+    "Draw a square of 25 mm and the sheet's true size where there is room, for a pen, so that "
     "a wrong size on import is seen before paper is cut."};
 
 const struct option option_turn = {"creases-behind", 0, "sideways|over", false,
@@ -117,37 +113,35 @@ static bool read_plan_options(const struct arguments *arguments, struct rab_plan
 
 /* ---- one sheet ------------------------------------------------------------------------- */
 
-static bool check_reach(const struct arguments *arguments, const struct rab_sheet *sheet,
-                        size_t number, struct rab_error *err)
-{
-    struct rab_box box = RAB_BOX_EMPTY;
-    struct rab_text is = {0}, can = {0};
-    const double width = arguments->cutter.reach_width, height = arguments->cutter.reach_height;
-    bool ok = false;
+/* Of the scale check; millimetres. */
+static const double check_side = 25, check_inset = 5, check_letters = 3;
 
-    for (size_t i = 0; i < sheet->count; i++)
-        box = rab_box_join(box, rab_outline_box(&sheet->paths[i].outline));
-    if (sheet->count == 0 ||
-        ((width == 0 || box.x1 <= width + 1e-6) && (height == 0 || box.y1 <= height + 1e-6)))
-        return true;
-    rab_text_size(&is, box.x1, box.y1, false, 16);
-    rab_text_size(&can, width > 0 ? width : sheet->width, height > 0 ? height : sheet->height,
-                  false, 16);
-    if (rab_text_ok(&is, err) && rab_text_ok(&can, err))
-        ok = rab_fail(
-            err, RAB_FAULT_GEOMETRY,
-            "the lines of sheet %zu go as far as %s, beyond the machine's reach of %s; lay "
-            "the pieces on smaller sheets, or cut what is too large by hand",
-            number, is.data, can.data);
-    rab_text_clear(&is);
-    rab_text_clear(&can);
-    return ok;
+/* Where the square and its words lie across nothing: the first place from the lower left on. */
+static bool find_free(const struct rab_sheet *sheet, double width, struct rab_point *at)
+{
+    static const double step = 5;
+
+    for (double y = check_inset; y + check_side + check_inset <= sheet->height; y += step)
+        for (double x = check_inset; x + width + check_inset <= sheet->width; x += step) {
+            const struct rab_box box = {x, y, x + width, y + check_side};
+            bool free = true;
+            for (size_t i = 0; i < sheet->count && free; i++) {
+                const struct rab_box other = rab_outline_box(&sheet->paths[i].outline);
+                free = other.x0 > box.x1 || other.x1 < box.x0 || other.y0 > box.y1 ||
+                       other.y1 < box.y0;
+            }
+            if (free) {
+                *at = (struct rab_point){x, y};
+                return true;
+            }
+        }
+    return false;
 }
 
-/* The square and the words, within the sheet's corner. */
-static bool add_scale_check(struct rab_sheet *sheet, struct rab_error *err)
+static bool add_scale_check(struct arguments *arguments, struct rab_sheet *sheet,
+                            struct rab_error *err)
 {
-    static const double side = 25, inset = 5, letters = 3;
+    struct rab_point at = {check_inset, check_inset};
     struct rab_outline square = {0};
     struct rab_lines lines = {0};
     struct rab_text words = {0};
@@ -155,12 +149,19 @@ static bool add_scale_check(struct rab_sheet *sheet, struct rab_error *err)
 
     rab_text_add(&words, "25 MM, SHEET ");
     rab_text_size(&words, sheet->width, sheet->height, false, 16);
-    if (!rab_text_ok(&words, err) ||
-        !rab_outline_rectangle((struct rab_box){inset, inset, inset + side, inset + side}, 0,
-                               &square, err) ||
-        !rab_sheet_add(sheet, RAB_DRAW, 0, &square, err) ||
-        !rab_letters_draw(words.data, (struct rab_point){inset + side + letters, inset}, letters,
-                          &lines, err))
+    if (!rab_text_ok(&words, err))
+        goto done;
+    const double beside = check_side + check_letters;
+    if (!find_free(sheet, beside + rab_letters_width(words.data, check_letters), &at) &&
+        !rab_warn(&arguments->warnings, err, "scale-check", 0,
+                  "there is no room for the scale check beside the pieces: it lies across them; "
+                  "leave its layer out when you draw"))
+        goto done;
+    if (!rab_outline_rectangle((struct rab_box){at.x, at.y, at.x + check_side, at.y + check_side},
+                               0, &square, err) ||
+        !rab_letters_draw(words.data, (struct rab_point){at.x + beside, at.y}, check_letters,
+                          &lines, err) ||
+        !rab_sheet_add(sheet, RAB_DRAW, 0, &square, err))
         goto done;
     for (size_t i = 0; i < lines.count; i++)
         if (!rab_sheet_add(sheet, RAB_DRAW, 0, &lines.items[i], err))
@@ -196,7 +197,7 @@ static bool plan_sheet(struct arguments *arguments, const struct rab_sheet *shee
     /* only the report tells of it */
     if (arguments->reports && !rab_plan_bound(&plan, options->home, &facts->idle_bound, err))
         goto done;
-    ok = !option_given(arguments, "scale-check") || add_scale_check(planned, err);
+    ok = !option_given(arguments, "scale-check") || add_scale_check(arguments, planned, err);
 done:
     rab_plan_clear(&plan);
     return ok;
@@ -388,6 +389,7 @@ bool prepare_files(struct arguments *arguments, const struct rab_sheet *sheets, 
                    bool plans, const struct naming *naming, struct rab_error *err)
 {
     struct prepared *prepared = &arguments->prepared;
+    const struct rab_bed *bed = &arguments->cutter.bed;
     struct rab_plan_options plan = {.kerf = arguments->cutter.kerf};
     struct rab_write_options options = {0};
     struct rab_sheet *planned = calloc(2 * count + 1, sizeof *planned);
@@ -413,6 +415,7 @@ bool prepare_files(struct arguments *arguments, const struct rab_sheet *sheets, 
         bool made;
         planned[i] = (struct rab_sheet){
             .width = sheets[i].width, .height = sheets[i].height, .title = sheets[i].title};
+        plan.home = rab_bed_home(bed, sheets[i].width, sheets[i].height);
         if (plans && i > 0 && same_sheet(&sheets[i - 1], &sheets[i], &further)) {
             *facts = facts[-1];
             made = repeat_sheet(&planned[i - 1], further, &planned[i], err);
@@ -420,14 +423,19 @@ bool prepare_files(struct arguments *arguments, const struct rab_sheet *sheets, 
             made = plans ? plan_sheet(arguments, &sheets[i], &plan, &planned[i], facts, err)
                          : copy_sheet(&sheets[i], &planned[i], err);
         }
-        made = made && check_reach(arguments, &planned[i], i + 1, err);
+        made = made && check_reach(bed, &planned[i], i + 1, err);
         if (!made)
             goto done;
         prepared->plan_count += plans;
     }
-    for (size_t i = 0; i < count && turn >= 0; i++)
-        if (!turn_creases(&planned[i], (enum rab_turn)turn, &planned[count + i], err))
+    for (size_t i = 0; i < count; i++) {
+        struct rab_sheet *behind = &planned[count + i];
+        if (turn >= 0 && (!turn_creases(&planned[i], (enum rab_turn)turn, behind, err) ||
+                          !check_reach(bed, behind, i + 1, err)))
             goto done;
+        move_to_bed(bed, &planned[i]);
+        move_to_bed(bed, behind);
+    }
     for (size_t i = 0; i < naming->count; i++)
         if (!write_sheets(arguments, naming->paths[i], naming->between, planned, count, false,
                           &options, err) ||
@@ -457,8 +465,7 @@ bool prepare_sheets(struct arguments *arguments, const struct rab_sheet *sheets,
         if (given->option == &option_output && path_ending(given->value) != ENDING_PNG)
             paths[path_count++] = given->value;
     }
-    ok = option_size(arguments, "reach", &arguments->cutter.reach_width,
-                     &arguments->cutter.reach_height, err) &&
+    ok = read_bed(arguments, &arguments->cutter.bed, err) &&
          prepare_files(arguments, sheets, count, plans, &(struct naming){paths, path_count, '-'},
                        err);
     free(paths);

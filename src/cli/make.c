@@ -237,8 +237,7 @@ static bool write_all(struct arguments *arguments, const struct spread *spread, 
 
     for (size_t i = 0; i < spread->drawn_count; i++) {
         const bool by_hand = spread->drawn[i].by_hand;
-        arguments->cutter.reach_width = by_hand ? 0 : job->reach_width;
-        arguments->cutter.reach_height = by_hand ? 0 : job->reach_height;
+        arguments->cutter.bed = by_hand ? (struct rab_bed){0} : job->bed;
         if (!draw_sheets(arguments, spread, &spread->drawn[i], folder, face_down, err))
             return false;
     }
@@ -251,7 +250,7 @@ static bool make(struct arguments *arguments, struct rab_text *said, struct rab_
 {
     const char *folder = option_text(arguments, "d");
     struct spread spread = {0};
-    double gap = USUAL_GAP, kerf = -1, reach_width = 0, reach_height = 0;
+    double gap = USUAL_GAP, kerf = -1;
     int units = 0, face = 0;
     bool made_folder = false, ok = false;
 
@@ -262,16 +261,11 @@ static bool make(struct arguments *arguments, struct rab_text *said, struct rab_
         !option_choice(arguments, "units", &units, err) ||
         !option_choice(arguments, "face", &face, err) ||
         !option_length(arguments, "kerf", true, &kerf, err) ||
-        !option_size(arguments, "reach", &reach_width, &reach_height, err) ||
-        !read_spread(arguments, &spread, err))
+        !read_spread(arguments, &spread, err) || !read_bed(arguments, &spread.job.bed, err))
         goto done;
     /* the options know the machine better than the job */
     if (kerf >= 0)
         spread.job.kerf = kerf;
-    if (reach_width > 0) {
-        spread.job.reach_width = reach_width;
-        spread.job.reach_height = reach_height;
-    }
     arguments->cutter.kerf = spread.job.kerf;
     if (!work_out_spread(arguments, gap, &spread, err))
         goto done;

@@ -405,8 +405,8 @@ bool option_choice(const struct arguments *arguments, const char *name, int *whi
     return false;
 }
 
-bool option_lengths(const struct arguments *arguments, const char *name, double **lengths,
-                    size_t *count, struct rab_error *err)
+bool option_lengths(const struct arguments *arguments, const char *name, bool from_zero,
+                    double **lengths, size_t *count, struct rab_error *err)
 {
     const char *text = option_text(arguments, name);
     double *made = NULL;
@@ -425,7 +425,7 @@ bool option_lengths(const struct arguments *arguments, const char *name, double 
             !rab_reserve(&items, &capacity, made_count + 1, sizeof(double), err))
             goto done;
         made = items;
-        if (!length_value(word.data ? word.data : "", name, false, &made[made_count++], err))
+        if (!length_value(word.data ? word.data : "", name, from_zero, &made[made_count++], err))
             goto done;
         if (!text[length])
             break;

@@ -14,6 +14,8 @@ static const char *const forms[] = {"grown", "simple", NULL};
 static const char *const yes_no[] = {"no", "yes", NULL};
 static const char *const ends[] = {"whole", "half", "valley", NULL};
 static const char *const sides[] = {"one", "both", "apart", NULL};
+static const char *const bed_corners[] = {"lower-left", "lower-right", "upper-left", "upper-right",
+                                          NULL};
 static const char *const aligned[] = {"left", "centre", "right", NULL};
 
 /* clang-format off */
@@ -60,8 +62,11 @@ static const struct language_element elements[] = {
      {SIZE(stock), MAY("count", COUNT, IN(stock, count), FROM(1, 10000))}},
     {"trimmer", PART_TRIMMER, HOLDS_JOB, HOLDS_NOTHING, RULE_NONE, 0, NO_LIST, {{0}}},
     {"cutter", PART_CUTTER, HOLDS_JOB, HOLDS_NOTHING, RULE_NONE, 0, NO_LIST,
-     {MAY("kerf", LENGTH, IN(job, kerf)), MAY("reach-width", ABOVE, IN(job, reach_width)),
-      MAY("reach-height", ABOVE, IN(job, reach_height))}},
+     {MAY("kerf", LENGTH, IN(job, kerf)), MAY("bed-width", ABOVE, IN(job, bed.width)),
+      MAY("bed-height", ABOVE, IN(job, bed.height)), MAY("margin-left", LENGTH, IN(job, bed.left)),
+      MAY("margin-right", LENGTH, IN(job, bed.right)), MAY("margin-bottom", LENGTH, IN(job, bed.bottom)),
+      MAY("margin-top", LENGTH, IN(job, bed.top)),
+      MAY("corner", WORD, IN(job, bed.corner), WORDS(bed_corners))}},
     {"page", PART_PAGE, HOLDS_JOB, HOLDS_ITEMS, RULE_NONE, 0, NO_LIST,
      {NEEDS("side", WORD, .at = NOWHERE, WORDS(page_sides)), PAPER(page),
       MAY("width", ABOVE, IN(page, width)), MAY("height", ABOVE, IN(page, height)),

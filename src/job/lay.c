@@ -16,39 +16,35 @@ int rab_job_copies(const struct rab_job *job)
 
 /* ---- does it fit? ---------------------------------------------------------------------- */
 
-struct room {
-    double width, height;
-};
-
 /* What of a sheet can be cut: led round a piece, the tool goes half of its kerf further than the
  * piece. */
-static struct room room_of(const struct rab_job *job, const struct rab_piece *piece)
+static struct rab_box room_of(const struct rab_job *job, const struct rab_piece *piece)
 {
     const struct rab_paper *paper = &job->papers[piece->paper];
-    struct room room = {paper->width, paper->height};
-    /* without a cutter in the job the machine of its files is not known, but for its reach */
-    const bool machine = piece->tool == (job->cutter ? RAB_TOOL_CUTTER : RAB_TOOL_HAND);
+    const struct rab_box reach = rab_bed_reach(&job->bed, paper->width, paper->height);
+    const double half = job->kerf / 2;
 
-    if (machine && job->reach_width > 0)
-        room.width = fmin(room.width, job->reach_width - job->kerf / 2);
-    if (machine && job->reach_height > 0)
-        room.height = fmin(room.height, job->reach_height - job->kerf / 2);
-    return room;
+    /* without a cutter in the job the machine of its files is not known, but for its bed */
+    if (piece->tool != (job->cutter ? RAB_TOOL_CUTTER : RAB_TOOL_HAND))
+        return (struct rab_box){0, 0, paper->width, paper->height};
+    return (struct rab_box){fmax(0, reach.x0 + half), fmax(0, reach.y0 + half),
+                            fmin(paper->width, reach.x1 - half),
+                            fmin(paper->height, reach.y1 - half)};
 }
 
-static bool lies_in(double width, double height, struct room room)
+static bool lies_in(double width, double height, double in_width, double in_height)
 {
-    return width <= room.width + spare && height <= room.height + spare;
+    return width <= in_width + spare && height <= in_height + spare;
 }
 
 static bool fail_fit(const struct rab_job *job, const struct rab_piece *piece, double width,
                      double height, struct rab_error *err)
 {
     const struct rab_paper *paper = &job->papers[piece->paper];
-    const struct room sheet = {paper->width, paper->height};
-    const bool as_it_is = lies_in(width, height, sheet), turned = lies_in(height, width, sheet);
+    const bool as_it_is = lies_in(width, height, paper->width, paper->height);
+    const bool turned = lies_in(height, width, paper->width, paper->height);
     const struct measure size = measure_of_size(width, height, job->inches);
-    const struct measure of_sheet = measure_of_size(sheet.width, sheet.height, job->inches);
+    const struct measure of_sheet = measure_of_size(paper->width, paper->height, job->inches);
 
     if (as_it_is || (turned && paper->turning == RAB_TURNING_ANY))
         return rab_fail_line(err, RAB_FAULT_GEOMETRY, piece->line,
@@ -71,15 +67,16 @@ static bool fail_fit(const struct rab_job *job, const struct rab_piece *piece, d
 bool lay_fit(const struct rab_job *job, const struct rab_piece *piece, struct rab_box *box,
              bool *turned, struct rab_error *err)
 {
-    const struct room room = room_of(job, piece);
+    const struct rab_box room = room_of(job, piece);
+    const double room_width = room.x1 - room.x0, room_height = room.y1 - room.y0;
     struct rab_box of = rab_region_box(&piece->region);
 
     for (size_t i = 0; i < piece->path_count; i++)
         of = rab_box_join(of, rab_outline_box(&piece->paths[i].outline));
     const double width = of.x1 - of.x0, height = of.y1 - of.y0;
-    *turned = !lies_in(width, height, room);
-    if (*turned &&
-        (job->papers[piece->paper].turning != RAB_TURNING_ANY || !lies_in(height, width, room)))
+    *turned = !lies_in(width, height, room_width, room_height);
+    if (*turned && (job->papers[piece->paper].turning != RAB_TURNING_ANY ||
+                    !lies_in(height, width, room_width, room_height)))
         return fail_fit(job, piece, width, height, err);
     *box = *turned ? (struct rab_box){-of.y1, of.x0, -of.y0, of.x1} : of;
     return true;
@@ -105,7 +102,7 @@ static const char *piece_name(void *context, size_t index)
 /* The pieces as often as they are needed, each with the box that it takes. */
 static bool gather(const struct rab_job *job, const struct rab_spread *spread, size_t paper,
                    enum rab_tool tool, struct rab_laying *laying, struct rab_box **boxes,
-                   struct room *room, struct rab_error *err)
+                   struct rab_box *room, struct rab_error *err)
 {
     const size_t copies = (size_t)rab_job_copies(job);
     size_t wanted = 0;
@@ -141,20 +138,20 @@ bool rab_spread_lay(const struct rab_job *job, const struct rab_spread *spread, 
     struct rab_laying made = {0};
     struct rab_placing placing = {0};
     struct rab_box *boxes = NULL;
-    struct room room = {1, 1};
+    struct rab_box room = {0, 0, 1, 1};
     bool ok = false;
 
     if (paper >= job->paper_count)
         return rab_fail(err, RAB_FAULT_INPUT, "there is no such paper in the job");
     if (!gather(job, spread, paper, tool, &made, &boxes, &room, err) ||
-        !rab_boxes_arrange(boxes, made.count, piece_name, made.items, room.width, room.height, gap,
-                           &placing, err))
+        !rab_boxes_arrange(boxes, made.count, piece_name, made.items, room.x1 - room.x0,
+                           room.y1 - room.y0, gap, &placing, err))
         goto done;
     for (size_t i = 0; i < placing.count; i++) {
         struct rab_laid *laid = &made.items[placing.items[i].piece];
         laid->sheet = placing.items[i].sheet;
-        laid->dx = placing.items[i].dx;
-        laid->dy = placing.items[i].dy;
+        laid->dx = room.x0 + placing.items[i].dx;
+        laid->dy = room.y0 + placing.items[i].dy;
     }
     made.sheets = placing.sheets;
     *out = made;

@@ -165,6 +165,19 @@ static bool check_paper(struct resolving *r, const struct rab_paper *paper)
                              paper->name);
 }
 
+static bool check_bed(struct resolving *r, const struct rab_bed *bed)
+{
+    const bool ok = in_length(bed->width, 0) && in_length(bed->height, 0) &&
+                    in_length(bed->left, 0) && in_length(bed->right, 0) &&
+                    in_length(bed->bottom, 0) && in_length(bed->top, 0) &&
+                    (bed->width == 0 || bed->left + bed->right < bed->width) &&
+                    (bed->height == 0 || bed->bottom + bed->top < bed->height);
+
+    return ok || found_wrong(&r->found, r->err, RAB_FAULT_INPUT, 0,
+                             "the margins leave nothing of the cutter's bed; give the size of the "
+                             "bed, and margins that its knife or beam cannot reach");
+}
+
 static bool check_job(struct resolving *r)
 {
     const struct rab_job *job = r->job;
@@ -173,6 +186,8 @@ static bool check_job(struct resolving *r)
         return found_wrong(&r->found, r->err, RAB_FAULT_INPUT, 0,
                            "the number of kits or what is spare is out of range; give 1 kit or "
                            "more and 0 percent or more");
+    if (!check_bed(r, &job->bed))
+        return false;
     for (size_t i = 0; i < job->paper_count; i++) {
         if (!check_paper(r, &job->papers[i]))
             return false;

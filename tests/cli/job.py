@@ -164,7 +164,7 @@ class Job(unittest.TestCase):
 
     def test_by_hand(self):
         """What a cutter is not to cut, or does not reach, is drawn by itself."""
-        job = (SMALL % "").replace("<page", '<cutter reach-width="6" reach-height="6 1/4"/><page')
+        job = (SMALL % "").replace("<page", '<cutter bed-width="6" bed-height="6 1/4"/><page')
         self.put("job.xml", job)
         self.assertEqual(self.run_it("check", "job.xml").returncode, 1)
         self.put("job.xml", job.replace("<panel", '<panel cut="hand"'))
@@ -176,7 +176,7 @@ class Job(unittest.TestCase):
         self.assertLessEqual(box[2], 6 * INCH + 1e-6)
         self.assertLessEqual(box[3], 6.25 * INCH + 1e-6)
         # an option knows better than the job
-        ran = self.run_it("make", "job.xml", "-d", "other", "--reach", "5x5in")
+        ran = self.run_it("make", "job.xml", "-d", "other", "--bed", "5x5in")
         self.assertEqual(ran.returncode, 1)
         self.assertIn("larger than the cutter reaches", ran.stderr)
 

@@ -124,12 +124,72 @@ class Machine(unittest.TestCase):
         drawing = re.search(r'id="Drawing".*?</g>', self.get("a.svg"), re.S).group(0)
         self.assertIn("M 5 55 L 30 55 L 30 30 L 5 30", drawing)
 
-    def test_reach(self):
-        self.wrong(1, "beyond the machine's reach", "convert", "square.svg", "-o", "a.svg", "--reach",
-                   "45x60mm")
+    def box_of(self, name, group="Cutting"):
+        """Of the points of the lines in an SVG file, y down; and its page."""
+        root = ElementTree.fromstring(self.get(name))
+        svg = "{http://www.w3.org/2000/svg}"
+        numbers = []
+        for path in root.find(f"{svg}g[@id='{group}']").iter(f"{svg}path"):
+            for part in re.findall(r"[MLA][-\d. ]+", path.get("d").replace("\n", " ")):
+                numbers += [float(v) for v in part.split()[-2:]]
+        page = [float(v) for v in root.get("viewBox").split()[2:]]
+        return [min(numbers[::2]), min(numbers[1::2]), max(numbers[::2]), max(numbers[1::2])], page
+
+    def test_bed(self):
+        """A sheet of 100 x 60 mm in the corners of a bed of 200 x 150: moved by the differences."""
+        for corner, x, y in (("lower-left", 0, 90), ("lower-right", 100, 90), ("upper-left", 0, 0),
+                             ("upper-right", 100, 0)):
+            ran = self.run_it("convert", "square.svg", "-o", "a.svg", "-o", "a.plt", "--bed", "200x150mm",
+                              "--bed-corner", corner)
+            self.assertEqual(ran.returncode, 0, ran.stderr)
+            box, page = self.box_of("a.svg")
+            self.assertEqual(page, [200, 150])
+            for have, want in zip(box, (x + 10, y + 10, x + 50, y + 50)):
+                self.assertAlmostEqual(have, want, delta=1e-5)
+            # HP-GL counts 0.025 mm from the bed's lower left corner
+            drawn = [int(n) for at in re.findall(r"PA(\d+),(\d+)", self.get("a.plt")) for n in at]
+            self.assertEqual(min(drawn[::2]), (x + 10) * 40)
+            self.assertEqual(min(drawn[1::2]), (150 - y - 50) * 40)
+
+    def test_out_of_reach(self):
+        words = ("convert", "square.svg", "-o", "a.svg")
+        self.wrong(1, r"go 1 mm .* beyond the machine's reach at the right", *words, "--bed", "55x60mm",
+                   "--bed-margins", "0mm,6mm,0mm,0mm")
+        self.wrong(1, r"go 1 mm .* at the left", *words, "--bed-margins", "11mm")
+        self.wrong(1, r"go 2 mm .* at the top", *words, "--bed", "100x50mm", "--bed-margins", "0mm,0mm,0mm,2mm")
+        # in the upper corner it is the foot that lies beyond the bed
+        self.wrong(1, r"go 2.5 mm .* at the bottom", *words, "--bed", "100x47.5mm", "--bed-corner",
+                   "upper-left")
+        self.wrong(2, "give four lengths", *words, "--bed-margins", "1mm,2mm")
+        self.wrong(2, "leave nothing", *words, "--bed", "20x20mm", "--bed-margins", "10mm")
+        self.wrong(2, "lower-left", *words, "--bed-corner", "middle")
         self.assertEqual(os.listdir(self.folder.name), ["square.svg"])
-        self.assertEqual(self.run_it("convert", "square.svg", "-o", "a.svg", "--reach",
-                                     "50x50mm").returncode, 0)
+        for bed in ("50x50mm", "45x60mm"):
+            ran = self.run_it(*words, "--bed", bed)
+            self.assertEqual(ran.returncode, 0 if bed[0] == "5" else 1, ran.stderr)
+
+    def test_scale_check_beside(self):
+        """In the lower left corner there is a piece: the check stands beside it, or it is told."""
+        self.put("wide.svg", SQUARE.replace("100", "300").replace("M10 10h40v40h-40z M20 20h20v20h-20z",
+                                                                 "M0 20h40v40h-40z"))
+        ran = self.run_it("convert", "wide.svg", "-o", "a.svg", "--scale-check")
+        self.assertEqual((ran.returncode, ran.stderr), (0, ""))
+        cut, drawn = self.box_of("a.svg")[0], self.box_of("a.svg", "Drawing")[0]
+        self.assertTrue(drawn[0] > cut[2] or drawn[3] < cut[1])
+        ran = self.run_it("convert", "square.svg", "-o", "a.svg", "--scale-check")
+        self.assertRegex(ran.stderr, "no room for the scale check")
+
+    def test_creases_from_behind_on_a_bed(self):
+        """The turned sheet lies in the same corner: both sides are moved alike, after the turn."""
+        words = ("shape", "envelope", "--creases-behind", "sideways", "-o")
+        self.assertEqual(self.run_it(*words, "a.svg").returncode, 0)
+        self.assertEqual(self.run_it(*words, "b.svg", "--bed", "500x600mm", "--bed-corner",
+                                     "upper-right").returncode, 0)
+        for side, group in (("", "Cutting"), ("-turned", "Creasing")):
+            (before, page), (after, bed) = (self.box_of(f"{name}{side}.svg", group) for name in "ab")
+            self.assertEqual(bed, [500, 600])
+            for i, value in enumerate(before):
+                self.assertAlmostEqual(after[i], value + (500 - page[0] if i % 2 == 0 else 0), delta=2e-5)
 
     def test_wrong_words(self):
         line = ("convert", "square.svg", "-o", "a.svg")

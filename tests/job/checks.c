@@ -403,7 +403,7 @@ Test(checks, tools)
                  RAB_FAULT_GEOMETRY, 7, "a trimmer, which cuts rectangles only");
     expect_error(
         "<job xmlns='urn:rabbet:job:1' units='in'>\n<paper name='amber' colour='#E3B04B'/>\n"
-        "<cutter reach-width='11 1/2' reach-height='11'/>\n"
+        "<cutter bed-width='11 1/2' bed-height='11'/>\n"
         "<page side='left' paper='amber'>\n<panel name='a' paper='amber' width='12' "
         "height='3'/></page></job>",
         RAB_FAULT_GEOMETRY, 5, "the panel a, 12 x 3 in (304.8 x 76.2 mm), is larger than");

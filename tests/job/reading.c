@@ -60,8 +60,8 @@ Test(job_reading, usual_values)
     cr_expect(not(job.trimmer));
     cr_expect(not(job.cutter));
     NEAR(job.kerf, 0);
-    NEAR(job.reach_width, 0);
-    NEAR(job.reach_height, 0);
+    NEAR(job.bed.width, 0);
+    NEAR(job.bed.height, 0);
 
     cr_assert(eq(sz, job.paper_count, 1));
     TEXT(job.papers[0].name, "night");
@@ -92,7 +92,7 @@ Test(job_reading, job_papers_tools_and_pages)
 
     read_text("<job units='in' title=' Lanterns\n along  the quay ' kits='40' spare='2.5'" SPACE ">"
               "<page side='left' paper='night' width='11 7/8' height='300mm' margin='1/2'/>"
-              "<cutter kerf='0.1mm' reach-width='11 1/2' reach-height='30cm'/>"
+              "<cutter kerf='0.1mm' bed-width='11 1/2' bed-height='30cm'/>"
               "<paper name='amber' colour='#e3B04b' back='#FFFFFE' printed='one' turn='half' "
               "width='12 1/8' height='36pt' sheets='7' thickness='0.01'>\n"
               "<offcut width='6' height='3 1/2' count='3'/><offcut width='1' height='2'/></paper>"
@@ -105,8 +105,8 @@ Test(job_reading, job_papers_tools_and_pages)
     cr_expect(job.trimmer);
     cr_expect(job.cutter);
     NEAR(job.kerf, 0.1);
-    NEAR(job.reach_width, 292.1); /* 11.5 x 25.4 */
-    NEAR(job.reach_height, 300);
+    NEAR(job.bed.width, 292.1); /* 11.5 x 25.4 */
+    NEAR(job.bed.height, 300);
 
     cr_assert(eq(sz, job.paper_count, 2));
     SAME(job.papers[0].colour, 0xE3B04B);

@@ -91,7 +91,7 @@ Test(sheets, reach_with_kerf)
     static const char words[] =
         "<job xmlns='urn:rabbet:job:1' units='in'>\n"
         "<paper name='amber' colour='#E3B04B' turn='none'/>\n"
-        "<cutter kerf='0.4mm' reach-width='%s'/>\n"
+        "<cutter kerf='0.4mm' bed-width='%s'/>\n"
         "<page side='left' paper='amber'>\n"
         "<panel name='mole' paper='amber' width='11' height='3'/></page></job>";
     const char *const reaches[] = {"279.6mm", "279.59mm"};
@@ -149,8 +149,8 @@ static void make_trial(struct random *random, struct trial *t)
                                           .line = 100 + (int)i};
     if (t->job.cutter && random_below(random, 2)) {
         t->job.kerf = random_below(random, 2) ? 0.2 : 0;
-        t->job.reach_width = random_below(random, 3) ? some_length(random, 30) + 100 : 0;
-        t->job.reach_height = random_below(random, 3) ? some_length(random, 30) + 100 : 0;
+        t->job.bed.width = random_below(random, 3) ? some_length(random, 30) + 100 : 0;
+        t->job.bed.height = random_below(random, 3) ? some_length(random, 30) + 100 : 0;
     }
     *page = (struct rab_page){.there = true, .width = 500, .height = 500, .items = t->items};
     page->item_count = (size_t)random_below(random, ITEMS) + 1;
@@ -186,8 +186,8 @@ static bool foresee(const struct rab_job *job, const struct rab_piece *piece, bo
     double width = paper->width, height = paper->height;
 
     if (piece->tool == RAB_TOOL_CUTTER) {
-        width = job->reach_width > 0 ? fmin(width, job->reach_width - job->kerf / 2) : width;
-        height = job->reach_height > 0 ? fmin(height, job->reach_height - job->kerf / 2) : height;
+        width = job->bed.width > 0 ? fmin(width, job->bed.width - job->kerf / 2) : width;
+        height = job->bed.height > 0 ? fmin(height, job->bed.height - job->kerf / 2) : height;
     }
     *turned = !fits(box.x1 - box.x0, box.y1 - box.y0, width, height);
     return !*turned || (paper->turning == RAB_TURNING_ANY &&
@@ -203,8 +203,8 @@ static void judge_laid(const struct trial *t, const struct rab_laying *laying, s
     double width = paper->width, height = paper->height;
 
     if (laid->piece->tool == RAB_TOOL_CUTTER) {
-        width = t->job.reach_width > 0 ? t->job.reach_width - t->job.kerf / 2 : width;
-        height = t->job.reach_height > 0 ? t->job.reach_height - t->job.kerf / 2 : height;
+        width = t->job.bed.width > 0 ? t->job.bed.width - t->job.kerf / 2 : width;
+        height = t->job.bed.height > 0 ? t->job.bed.height - t->job.kerf / 2 : height;
     }
     cr_assert(foresee(&t->job, laid->piece, &turned) && laid->turned == turned);
     cr_assert(laid->sheet < laying->sheets && box.x0 > -1e-5 && box.y0 > -1e-5 &&
@@ -268,7 +268,7 @@ Test(sheets, checked_is_made, .timeout = 60)
         /* the same on sheets that are large enough, for the pieces as such */
         large = t.job;
         large.papers = papers;
-        large.reach_width = large.reach_height = 0;
+        large.bed.width = large.bed.height = 0;
         memcpy(papers, t.papers, sizeof papers);
         for (size_t k = 0; k < PAPERS; k++)
             papers[k].width = papers[k].height = 1000;
