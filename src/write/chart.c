@@ -120,7 +120,7 @@ static bool draw_head(struct chart *chart, size_t sheets, struct rab_error *err)
     rab_text_add(&note, "Scale 1:");
     rab_text_fixed(&note, chart->factor, 1);
     rab_text_add(&note,
-                 ", print at 100 %. From the lower left corner to left and lower edges, in ");
+                 ", print at 100 % size. From the lower left corner to left and lower edges, in ");
     rab_text_add(&note, chart->plan->in_first ? "inches (mm)." : "mm (inches).");
     if (sheets > 1)
         rab_text_format(&note, " Sheet 1 of %zu.", sheets);
