@@ -119,7 +119,8 @@ enum rab_unit {
 RAB_API double rab_mm_from(double value, enum rab_unit unit);
 
 /* Read a whole text as one length: "146mm", "14.6 cm", "5.75in", "5 3/4in", "5-3/4in", "1/8in",
- * "-2mm", "36pt"; a bare number takes `usual`. Err: INPUT with what would be right. */
+ * "-2mm", "36pt"; as word processors write them too, in UTF-8: one character for 1/2 or 3/8, a
+ * double prime for inches. A bare number takes `usual`. Err: INPUT with what would be right. */
 RAB_API bool rab_length_read(const char *text, enum rab_unit usual, double *mm,
                              struct rab_error *err);
 /* Width by height: "5.75x3.75in", "146mm x 95mm", "12 x 12 in". A width without a unit takes the

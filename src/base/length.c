@@ -72,11 +72,37 @@ static bool take_whole(struct span *span, double *value)
     return span->start > start && span->start - start <= 9;
 }
 
+/* One character, as word processors write it: Unicode's VULGAR FRACTIONs of halves, quarters and
+ * eighths. */
+static bool take_vulgar(struct span *span, double *above, double *below)
+{
+    static const struct {
+        const char *bytes;
+        double above, below;
+    } all[] = {{"\xC2\xBD", 1, 2},     {"\xC2\xBC", 1, 4},     {"\xC2\xBE", 3, 4},
+               {"\xE2\x85\x9B", 1, 8}, {"\xE2\x85\x9C", 3, 8}, {"\xE2\x85\x9D", 5, 8},
+               {"\xE2\x85\x9E", 7, 8}};
+
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++) {
+        const size_t length = strlen(all[i].bytes);
+        if ((size_t)(span->end - span->start) < length ||
+            memcmp(span->start, all[i].bytes, length) != 0)
+            continue;
+        *above = all[i].above;
+        *below = all[i].below;
+        span->start += length;
+        return true;
+    }
+    return false;
+}
+
 /* "3/4", with nothing between its parts. */
 static bool take_fraction(struct span *span, double *above, double *below)
 {
     struct span at = *span;
 
+    if (take_vulgar(span, above, below))
+        return true;
     if (!take_whole(&at, above) || at.start == at.end || *at.start != '/')
         return false;
     at.start++;
@@ -86,7 +112,7 @@ static bool take_fraction(struct span *span, double *above, double *below)
     return true;
 }
 
-/* "5 3/4", "5-3/4" or "3/4", without a sign. */
+/* "5 3/4", "5-3/4" or "3/4", without a sign; or a fraction of one character. */
 static bool take_mixed(struct span *span, double *above, double *below)
 {
     struct span at = *span;
@@ -100,7 +126,7 @@ static bool take_mixed(struct span *span, double *above, double *below)
         at.start++;
     else if (is_blank(*at.start))
         skip_blanks(&at);
-    else
+    else if ((unsigned char)*at.start < 0x80) /* a fraction of one character needs none */
         return false;
     /* "5 9/4" is more likely a slip than a length. */
     if (!take_fraction(&at, above, below) || *above >= *below)
@@ -116,8 +142,10 @@ static bool take_unit(struct span span, enum rab_unit *unit)
         const char *name;
         enum rab_unit unit;
     } units[] = {
-        {"", RAB_UNIT_NONE}, {"mm", RAB_UNIT_MM}, {"cm", RAB_UNIT_CM},
-        {"in", RAB_UNIT_IN}, {"\"", RAB_UNIT_IN}, {"pt", RAB_UNIT_PT},
+        {"", RAB_UNIT_NONE},           {"mm", RAB_UNIT_MM}, {"cm", RAB_UNIT_CM},
+        {"in", RAB_UNIT_IN},           {"\"", RAB_UNIT_IN}, {"pt", RAB_UNIT_PT},
+        {"\xE2\x80\xB3", RAB_UNIT_IN}, /* the double prime */
+        {"\xE2\x80\x9D", RAB_UNIT_IN}, /* what word processors make of it */
     };
     size_t length = (size_t)(span.end - span.start);
 
