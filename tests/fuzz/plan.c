@@ -41,7 +41,7 @@ static double coordinate(unsigned byte)
 static double bulge_of(unsigned byte)
 {
     static const double bulges[16] = {
-        0,   0,    0,    0,     0, 1,   -1,     0.41421356237309505, -0.41421356237309505,
+        0,   0,    0,    0,     0, 1, -1,     0.41421356237309505, -0.41421356237309505,
         0.2, -0.7, 1e-6, -1e-9, 3, 9, -1.0001};
     return byte < 128 ? bulges[byte & 15] : ((double)byte - 191.5) / 40;
 }
@@ -64,6 +64,7 @@ static struct rab_path read_path(struct bytes *bytes)
 static struct rab_plan_options read_options(struct bytes *bytes)
 {
     static const double lengths[8] = {0, 0.2, 0.5, 1, 2, 4, 12, -1};
+    static const double dashes[4] = {0, 0.5, 4, -1}, cool[4] = {0, 3, 20, 200};
     const unsigned a = next(bytes), b = next(bytes), c = next(bytes);
     return (struct rab_plan_options){.kerf = lengths[a & 7],
                                      .overcut = lengths[a >> 3 & 7],
@@ -71,7 +72,10 @@ static struct rab_plan_options read_options(struct bytes *bytes)
                                      .tab_every = lengths[b & 7],
                                      .tab_width = lengths[b >> 3 & 7],
                                      .perforation_cut = lengths[c & 7],
-                                     .perforation_gap = lengths[c >> 3 & 7]};
+                                     .perforation_gap = lengths[c >> 3 & 7],
+                                     .crease_dash = dashes[c >> 6 & 3],
+                                     .crease_gap = dashes[c >> 6 & 3] / 2,
+                                     .cool = cool[b >> 6 & 3]};
 }
 
 /* On an outline of its piece, as far as no kerf moved it. */
@@ -111,6 +115,8 @@ static void check_made(const struct rab_path *paths, size_t count,
     for (size_t i = 0; i < count; i++)
         whole += rab_outline_perimeter(&paths[i].outline) + options->overcut;
     insist(isfinite(plan->length) && isfinite(plan->idle) && plan->idle >= 0);
+    insist(plan->larger <= plan->count &&
+           (plan->larger == plan->count || plan->paths[plan->larger].operation == RAB_CUT));
     /* of many it takes a second */
     if (plan->count < 200)
         insist(rab_plan_bound(plan, options->home, &bound, NULL) && bound >= 0 &&
@@ -125,6 +131,21 @@ static void check_made(const struct rab_path *paths, size_t count,
         insist(is_owned(paths, count, &plan->paths[i]));
 }
 
+/* Time to cool changes the order, nothing else. */
+static void check_cool(const struct rab_path *paths, size_t count,
+                       const struct rab_plan_options *options, const struct rab_plan *plan)
+{
+    struct rab_plan_options at_once = *options;
+    struct rab_plan other = {0};
+
+    at_once.cool = 0;
+    insist(rab_plan_make(paths, count, &at_once, &other, NULL, NULL));
+    insist(other.count == plan->count && other.tabs == plan->tabs && other.larger == plan->larger &&
+           other.shared_length == plan->shared_length &&
+           fabs(other.length - plan->length) <= 1e-9 * (1 + plan->length));
+    rab_plan_clear(&other);
+}
+
 static void check_plan(const struct rab_path *paths, size_t count,
                        const struct rab_plan_options *options)
 {
@@ -134,6 +155,7 @@ static void check_plan(const struct rab_path *paths, size_t count,
 
     if (rab_plan_make(paths, count, options, &plan, &notes, &err)) {
         check_made(paths, count, options, &plan);
+        check_cool(paths, count, options, &plan);
         insist(rab_plan_make(paths, count, options, &again, NULL, NULL) && are_same(&plan, &again));
     } else {
         insist((err.fault == RAB_FAULT_INPUT || err.fault == RAB_FAULT_GEOMETRY) &&

@@ -1,5 +1,5 @@
 /* What holds of every plan, whatever is asked for together: kerf, tabs, overcut, shared lines,
- * perforations. The sheets are drawn by lot, seeded. */
+ * perforations, dashed creases, time to cool. The sheets are drawn by lot, seeded. */
 #include "plans.h"
 
 #include <string.h>
@@ -52,7 +52,7 @@ static void wanted_clear(struct wanted *wanted)
 /* ---- sheets by lot --------------------------------------------------------------------- */
 
 /* 30 mm in cells `pitch` apart, some with openings, a piece in one of them, a crease, a
- * perforation; every fourth one with round corners, or a disc. */
+ * perforation; every fourth one with round corners, or a disc, or only 22 mm. */
 static struct sheet draw_by_lot(uint64_t seed, double pitch)
 {
     struct sheet sheet = {0};
@@ -63,6 +63,11 @@ static struct sheet draw_by_lot(uint64_t seed, double pitch)
         struct rab_outline round = {0};
         if (random_share(&seed) < 0.15) {
             sheet_add(&sheet, RAB_CUT, piece, disc(x + 15, y + 15, 15));
+            continue;
+        }
+        if (random_share(&seed) < 0.15) {
+            sheet_add(&sheet, RAB_CUT, piece, rectangle(x, y + 4, 22, 22));
+            sheet_add(&sheet, RAB_CUT, piece, reversed(disc(x + 9, y + 15, 5)));
             continue;
         }
         if (random_share(&seed) < 0.25) {
@@ -162,13 +167,24 @@ static void expect_once(const struct rab_plan *plan)
     }
 }
 
-static double cut_of_perforation(double whole, const struct rab_plan_options *o)
+/* What dashes make of a line: as many as fit best, both ends dashes. */
+static double dashed(double whole, double dash, double gap)
 {
-    const double n =
-        fmax(1, round((whole + o->perforation_gap) / (o->perforation_cut + o->perforation_gap)));
-    const double share = o->perforation_cut / (o->perforation_cut + o->perforation_gap);
+    const double n = fmax(1, round((whole + gap) / (dash + gap)));
+    const double share = dash / (dash + gap);
 
     return n * share * whole / (n - 1 + share);
+}
+
+static double length_of(const struct rab_path *path, const struct rab_plan_options *o)
+{
+    const double whole = rab_outline_perimeter(&path->outline);
+
+    if (path->operation == RAB_PERFORATE && o->perforation_cut > 0)
+        return dashed(whole, o->perforation_cut, o->perforation_gap);
+    if (path->operation == RAB_CREASE && o->crease_dash > 0)
+        return dashed(whole, o->crease_dash, o->crease_gap);
+    return whole;
 }
 
 /* Closed cuts that went on past their start: the last edge lies on the first. */
@@ -195,12 +211,8 @@ static void expect_length(const struct rab_plan *plan, const struct wanted *want
 {
     double sum = 0;
 
-    for (size_t i = 0; i < wanted->count; i++) {
-        const double whole = rab_outline_perimeter(&wanted->paths[i].outline);
-        sum += wanted->paths[i].operation == RAB_PERFORATE && options->perforation_cut > 0
-                   ? cut_of_perforation(whole, options)
-                   : whole;
-    }
+    for (size_t i = 0; i < wanted->count; i++)
+        sum += length_of(&wanted->paths[i], options);
     sum += overcuts(plan, options->overcut) - plan->shared_length -
            (double)plan->tabs * options->tab_width;
     cr_expect(epsilon_eq(dbl, plan->length, sum, 1e-4), "%f, not %f", plan->length, sum);
@@ -226,18 +238,37 @@ static bool lies_in(const struct rab_path *in, const struct rab_path *around)
            rab_outline_winding(&around->outline, middle_of(&in->outline, 0)) != 0;
 }
 
-/* Creases, then perforations, then cuts; what lies inside comes before what lies around it. */
+/* Creases, then perforations, then cuts, of pieces of less than 25 mm before others. */
+static int rank_of(const struct rab_path *path, const struct sheet *sheet)
+{
+    if (path->operation != RAB_CUT)
+        return path->operation == RAB_CREASE ? 0 : 1;
+    for (size_t i = 0; i < sheet->count; i++) {
+        const struct rab_path *outer = &sheet->paths[i];
+        if (outer->piece != path->piece || outer->operation != RAB_CUT ||
+            rab_outline_area(&outer->outline) < 0)
+            continue;
+        const struct rab_box box = rab_outline_box(&outer->outline);
+        return fmax(box.x1 - box.x0, box.y1 - box.y0) < 25 ? 2 : 3;
+    }
+    return 3;
+}
+
+/* The operations in their order; what lies inside comes before what lies around it. */
 static void expect_order(const struct rab_plan *plan, const struct wanted *wanted,
                          const struct sheet *sheet)
 {
-    static const int ranks[RAB_OPERATIONS] = {[RAB_CREASE] = 0, [RAB_PERFORATE] = 1, [RAB_CUT] = 2};
     size_t *sources = calloc(plan->count, sizeof *sources);
+    int rank = 0;
 
     cr_assert(sources != NULL);
     for (size_t i = 0; i < plan->count; i++)
         sources[i] = source_of(&plan->paths[i], wanted);
     for (size_t i = 0; i < plan->count; i++) {
-        cr_expect(i == 0 || ranks[plan->paths[i].operation] >= ranks[plan->paths[i - 1].operation]);
+        const int now = rank_of(&plan->paths[i], sheet);
+        cr_expect(now >= rank);
+        cr_expect(now == 3 ? i >= plan->larger : i < plan->larger);
+        rank = now;
         for (size_t k = 0; k < i; k++)
             if (lies_in(&sheet->paths[sources[i]], &sheet->paths[sources[k]]))
                 cr_assert(false, "outline %zu lies in %zu and is cut later", sources[i],
@@ -317,8 +348,9 @@ static void check_plan(uint64_t seed, double pitch, const struct rab_plan_option
     sheet_clear(&sheet);
 }
 
-/* Every choice of kerf, tabs, overcut and perforation, each on sheets with the pieces 3 mm apart,
- * side by side (one kerf apart: they share their sides), and 10 mm apart. */
+/* Every choice of kerf, tabs, overcut and perforation, some with dashed creases and time to cool,
+ * each on sheets with the pieces 3 mm apart, side by side (one kerf apart: they share their sides),
+ * and 10 mm apart. */
 Test(whole, every_line_once_in_order_and_accounted_for, .timeout = 100)
 {
     for (unsigned n = 0; n < 96; n++) {
@@ -331,6 +363,12 @@ Test(whole, every_line_once_in_order_and_accounted_for, .timeout = 100)
             options.tab_width = 0.8;
             options.tabs = n & 16 ? 3 : 0;
             options.tab_every = n & 16 ? 0 : 25;
+        }
+        /* with each of the choices above, on one of the three kinds of sheets */
+        if (n % 3 > 0) {
+            options.crease_dash = 4;
+            options.crease_gap = 1.5;
+            options.cool = n % 3 == 2 ? 20 : 0;
         }
         check_plan(n + 1, n / 32 == 0 ? 33 : n / 32 == 1 ? 30 + options.kerf : 40, &options);
     }
