@@ -107,8 +107,10 @@ static bool draw_sheets(struct arguments *arguments, const struct spread *spread
     struct rab_sheet *sheets = calloc(drawn->laying.sheets + 1, sizeof *sheets);
     struct rab_text paths[2] = {0}, title = {0};
     size_t unlabelled = 0;
-    bool ok = sheets != NULL || rab_fail_memory(err);
+    bool ok = true;
 
+    if (!sheets)
+        return rab_fail_memory(err);
     rab_text_format(&title, "%s%s%s", spread->job.title ? spread->job.title : "",
                     spread->job.title ? ": " : "", of->name);
     for (size_t i = 0; i < 2; i++) {
@@ -139,7 +141,7 @@ static bool draw_sheets(struct arguments *arguments, const struct spread *spread
          prepare_files(
              arguments, sheets, drawn->laying.sheets, !drawn->by_hand,
              &(struct naming){(const char *const[]){paths[0].data, paths[1].data}, 2, '.'}, err);
-    for (size_t i = 0; sheets && i < drawn->laying.sheets; i++)
+    for (size_t i = 0; i < drawn->laying.sheets; i++)
         rab_sheet_clear(&sheets[i]);
     free(sheets);
     rab_text_clear(&title);

@@ -3,6 +3,7 @@
 #include "job/found.h"
 #include "job/made.h"
 
+#include <limits.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -11,7 +12,10 @@ static const double spare = 1e-6;
 
 int rab_job_copies(const struct rab_job *job)
 {
-    return (int)ceil(fmax(job->kits, 1) * (1 + job->spare) - 1e-9);
+    const double wanted = ceil(fmax(job->kits, 1) * (1 + job->spare) - 1e-9);
+
+    /* what is out of range rab_job_resolve refuses */
+    return wanted >= 1 && wanted <= INT_MAX ? (int)wanted : 1;
 }
 
 /* ---- does it fit? ---------------------------------------------------------------------- */

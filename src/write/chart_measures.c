@@ -280,7 +280,7 @@ static bool draw_names(const struct side *side, const struct tick *tick, double 
 /* A measure in its first unit, and in brackets in the other. */
 struct both {
     struct rab_text text;
-    const char *second;
+    const char *first, *second;
 };
 
 static bool measure_both(const struct side *side, double mm, struct both *both,
@@ -288,10 +288,11 @@ static bool measure_both(const struct side *side, double mm, struct both *both,
 {
     char *between;
 
-    *both = (struct both){.second = ""};
+    *both = (struct both){.first = "", .second = ""};
     chart_measure(side->chart, mm, &both->text);
-    if (!rab_text_ok(&both->text, err))
+    if (!rab_text_ok(&both->text, err) || !both->text.data)
         return false;
+    both->first = both->text.data;
     between = strstr(both->text.data, " (");
     if (between) {
         *between = '\0';
@@ -311,7 +312,7 @@ static bool draw_columns(const struct side *side, struct rab_error *err)
     for (size_t i = 0; i < side->count; i++) {
         if (!measure_both(side, side->ticks[i].at, &both, err))
             return false;
-        first = fmax(first, length_of(side, both.text.data));
+        first = fmax(first, length_of(side, both.first));
         second = fmax(second, length_of(side, both.second));
         rab_text_clear(&both.text);
     }
@@ -321,7 +322,7 @@ static bool draw_columns(const struct side *side, struct rab_error *err)
         if (!draw_names(side, tick, middle + first + 2 * between, err) ||
             !measure_both(side, tick->at, &both, err))
             return false;
-        draw_words(side, both.text.data, tick->place, middle, length_of(side, both.text.data));
+        draw_words(side, both.first, tick->place, middle, length_of(side, both.first));
         draw_words(side, both.second, tick->place, words_at, length_of(side, both.second));
         rab_text_clear(&both.text);
     }
