@@ -254,9 +254,47 @@ static int rank_of(const struct rab_path *path, const struct sheet *sheet)
     return 3;
 }
 
+static double to_box(struct rab_vertex p, struct rab_box box)
+{
+    return hypot(fmax(0, fmax(box.x0 - p.x, p.x - box.x1)),
+                 fmax(0, fmax(box.y0 - p.y, p.y - box.y1)));
+}
+
+/* Path k begins another line that could have come at i, and begins far enough from `last`. */
+static bool could_come(const struct rab_plan *plan, const size_t *sources,
+                       const struct sheet *sheet, size_t i, size_t k, struct rab_box last,
+                       double cool)
+{
+    if (sources[k] == sources[k - 1] ||
+        rank_of(&plan->paths[k], sheet) != rank_of(&plan->paths[i], sheet) ||
+        to_box(plan->paths[k].outline.vertices[0], last) < cool + 1e-9)
+        return false;
+    for (size_t m = i; m < plan->count; m++)
+        if (lies_in(&sheet->paths[sources[m]], &sheet->paths[sources[k]]))
+            return false;
+    return true;
+}
+
+/* A line begins so far from all parts of the one before, or none that could come begins so far. */
+static void expect_cool(const struct rab_plan *plan, const size_t *sources,
+                        const struct sheet *sheet, double cool)
+{
+    struct rab_box last = RAB_BOX_EMPTY;
+
+    for (size_t i = 0; i < plan->count; i++) {
+        const struct rab_outline *outline = &plan->paths[i].outline;
+        const bool goes_on = i > 0 && sources[i] == sources[i - 1];
+        if (i > 0 && !goes_on && to_box(outline->vertices[0], last) < cool - 1e-9)
+            for (size_t k = i + 1; k < plan->count; k++)
+                cr_assert(not(could_come(plan, sources, sheet, i, k, last, cool)),
+                          "path %zu begins in the heat, %zu would not", i, k);
+        last = rab_box_join(goes_on ? last : RAB_BOX_EMPTY, rab_outline_box(outline));
+    }
+}
+
 /* The operations in their order; what lies inside comes before what lies around it. */
 static void expect_order(const struct rab_plan *plan, const struct wanted *wanted,
-                         const struct sheet *sheet)
+                         const struct sheet *sheet, double cool)
 {
     size_t *sources = calloc(plan->count, sizeof *sources);
     int rank = 0;
@@ -264,6 +302,7 @@ static void expect_order(const struct rab_plan *plan, const struct wanted *wante
     cr_assert(sources != NULL);
     for (size_t i = 0; i < plan->count; i++)
         sources[i] = source_of(&plan->paths[i], wanted);
+    expect_cool(plan, sources, sheet, cool);
     for (size_t i = 0; i < plan->count; i++) {
         const int now = rank_of(&plan->paths[i], sheet);
         cr_expect(now >= rank);
@@ -338,7 +377,7 @@ static void check_plan(uint64_t seed, double pitch, const struct rab_plan_option
     expect_owned(&plan, &wanted);
     expect_once(&plan);
     expect_length(&plan, &wanted, options);
-    expect_order(&plan, &wanted, &sheet);
+    expect_order(&plan, &wanted, &sheet, options->cool);
     if (options->tab_width > 0)
         expect_tabs(&plan, &wanted, options->tab_width);
     expect_same(&plan, &again);
