@@ -236,10 +236,11 @@ static bool write_all(struct arguments *arguments, const struct spread *spread, 
                       bool in_first, bool face_down, struct rab_error *err)
 {
     const struct rab_job *job = &spread->job;
+    const struct rab_bed unlimited = {0};
 
     for (size_t i = 0; i < spread->drawn_count; i++) {
         const bool by_hand = spread->drawn[i].by_hand;
-        arguments->cutter.bed = by_hand ? (struct rab_bed){0} : job->bed;
+        arguments->cutter.bed = by_hand ? unlimited : job->bed;
         if (!draw_sheets(arguments, spread, &spread->drawn[i], folder, face_down, err))
             return false;
     }
