@@ -51,6 +51,14 @@ rabbet shape rose-window diameter=160mm -o "$out/rose.svg" -o "$out/rose.dxf" -o
 rabbet edge lantern-edge --length 12in --width 1.5in --behind 2mm -o "$out/strip.svg" -o "$out/strip.dxf" \
     -o "$out/strip.png" --report "$out/strip.json"
 
+# The same backings for a laser that reaches less than its bed, with their numbers in the seams.
+rabbet back "$frame" --seam 3mm --skip 1,2 --kerf 0.15mm --bed 600x400mm --bed-margins 10mm --bed-corner upper-left \
+    --scale-check --labels -o "$out/laser.svg" -o "$out/laser.pdf" -o "$out/laser.plt" \
+    --report "$out/laser.json"
+
+# What would go wrong with the frame at a machine.
+rabbet inspect "$frame" -o "$out/inspect.png" --report "$out/inspect.json"
+
 rabbet convert "$frame" -o "$out/frame.dxf" -o "$out/frame.png" --report "$out/frame.json"
 
 echo

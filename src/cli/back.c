@@ -1,6 +1,7 @@
 /* rabbet back: backing pieces for the openings of a frame. */
 #include "cli.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 static const struct option option_seam = {
@@ -281,12 +282,36 @@ static bool lay_piece(struct job *job, const struct rab_placed *placed, struct r
     return ok;
 }
 
-static bool make_sheets(struct job *job, struct rab_error *err)
+/* Side by side, on what the machine reaches of the sheets. */
+static bool lay_rows(const struct arguments *arguments, struct job *job, struct rab_error *err)
 {
-    if (job->arrange == ARRANGE_PLACE
-            ? !place_behind(job, err)
-            : !rab_backings_arrange(&job->backings, job->sheet_width, job->sheet_height, job->gap,
-                                    &job->placing, err))
+    struct rab_bed bed = {0};
+    double kerf = 0;
+
+    if (!read_bed(arguments, &bed, err) || !option_length(arguments, "kerf", true, &kerf, err))
+        return false;
+    if (job->face == 1)
+        bed = mirrored_bed(&bed);
+    const struct rab_box reach = rab_bed_reach(&bed, job->sheet_width, job->sheet_height);
+    const double x0 = fmax(0, reach.x0 + kerf / 2), y0 = fmax(0, reach.y0 + kerf / 2);
+    const double x1 = fmin(job->sheet_width, reach.x1 - kerf / 2);
+    const double y1 = fmin(job->sheet_height, reach.y1 - kerf / 2);
+    if (!(x1 > x0 && y1 > y0))
+        return rab_fail(err, RAB_FAULT_INPUT,
+                        "the machine reaches nothing of the sheet; give the size of its bed, and "
+                        "smaller margins");
+    if (!rab_backings_arrange(&job->backings, x1 - x0, y1 - y0, job->gap, &job->placing, err))
+        return false;
+    for (size_t i = 0; i < job->placing.count; i++) {
+        job->placing.items[i].dx += x0;
+        job->placing.items[i].dy += y0;
+    }
+    return true;
+}
+
+static bool make_sheets(const struct arguments *arguments, struct job *job, struct rab_error *err)
+{
+    if (job->arrange == ARRANGE_PLACE ? !place_behind(job, err) : !lay_rows(arguments, job, err))
         return false;
     job->sheets = calloc(job->placing.sheets + 1, sizeof *job->sheets);
     job->sheet_of = calloc(job->backings.count + 1, sizeof *job->sheet_of);
@@ -596,7 +621,8 @@ static bool back(struct arguments *arguments, struct rab_text *said, struct rab_
     if (!rab_frame_back(&job.frame, &job.options, &job.backings, &arguments->warnings, err))
         goto done;
     arguments->place = NULL;
-    if (!make_sheets(&job, err) || (asks_picture(arguments) && !draw_picture(&job, err)) ||
+    if (!make_sheets(arguments, &job, err) ||
+        (asks_picture(arguments) && !draw_picture(&job, err)) ||
         !look_at_backings(arguments, &job, err))
         goto done;
     if (job.unlabelled > 0 &&

@@ -48,6 +48,22 @@ bool read_bed(const struct arguments *arguments, struct rab_bed *bed, struct rab
     return true;
 }
 
+struct rab_bed mirrored_bed(const struct rab_bed *bed)
+{
+    static const enum rab_bed_corner other[] = {
+        [RAB_BED_LOWER_LEFT] = RAB_BED_LOWER_RIGHT,
+        [RAB_BED_LOWER_RIGHT] = RAB_BED_LOWER_LEFT,
+        [RAB_BED_UPPER_LEFT] = RAB_BED_UPPER_RIGHT,
+        [RAB_BED_UPPER_RIGHT] = RAB_BED_UPPER_LEFT,
+    };
+    struct rab_bed mirrored = *bed;
+
+    mirrored.left = bed->right;
+    mirrored.right = bed->left;
+    mirrored.corner = other[bed->corner];
+    return mirrored;
+}
+
 /* The worst side is told. */
 bool check_reach(const struct rab_bed *bed, const struct rab_sheet *sheet, size_t number,
                  struct rab_error *err)

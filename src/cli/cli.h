@@ -272,6 +272,8 @@ bool fill_views(const struct arguments *arguments, struct spread *spread, struct
 
 /* --bed, --bed-margins and --bed-corner, over what the bed is already known to be. */
 bool read_bed(const struct arguments *arguments, struct rab_bed *bed, struct rab_error *err);
+/* As one who lays pieces sees it, when all of them are mirrored afterwards, face down. */
+struct rab_bed mirrored_bed(const struct rab_bed *bed);
 /* Do all lines of a sheet lie within reach? Err: GEOMETRY, INPUT when nothing is within reach. */
 bool check_reach(const struct rab_bed *bed, const struct rab_sheet *sheet, size_t number,
                  struct rab_error *err);

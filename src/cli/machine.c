@@ -116,13 +116,15 @@ static bool read_plan_options(const struct arguments *arguments, struct rab_plan
 /* Of the scale check; millimetres. */
 static const double check_side = 25, check_inset = 5, check_letters = 3;
 
-/* Where the square and its words lie across nothing: the first place from the lower left on. */
-static bool find_free(const struct rab_sheet *sheet, double width, struct rab_point *at)
+/* Where the square and its words lie across nothing: the first place within a box from its lower
+ * left on. */
+static bool find_free(const struct rab_sheet *sheet, struct rab_box within, double width,
+                      struct rab_point *at)
 {
     static const double step = 5;
 
-    for (double y = check_inset; y + check_side + check_inset <= sheet->height; y += step)
-        for (double x = check_inset; x + width + check_inset <= sheet->width; x += step) {
+    for (double y = within.y0; y + check_side <= within.y1; y += step)
+        for (double x = within.x0; x + width <= within.x1; x += step) {
             const struct rab_box box = {x, y, x + width, y + check_side};
             bool free = true;
             for (size_t i = 0; i < sheet->count && free; i++) {
@@ -141,7 +143,11 @@ static bool find_free(const struct rab_sheet *sheet, double width, struct rab_po
 static bool add_scale_check(struct arguments *arguments, struct rab_sheet *sheet,
                             struct rab_error *err)
 {
-    struct rab_point at = {check_inset, check_inset};
+    const struct rab_box reach = rab_bed_reach(&arguments->cutter.bed, sheet->width, sheet->height);
+    const struct rab_box within = {fmax(0, reach.x0) + check_inset, fmax(0, reach.y0) + check_inset,
+                                   fmin(sheet->width, reach.x1) - check_inset,
+                                   fmin(sheet->height, reach.y1) - check_inset};
+    struct rab_point at = {within.x0, within.y0};
     struct rab_outline square = {0};
     struct rab_lines lines = {0};
     struct rab_text words = {0};
@@ -152,7 +158,7 @@ static bool add_scale_check(struct arguments *arguments, struct rab_sheet *sheet
     if (!rab_text_ok(&words, err))
         goto done;
     const double beside = check_side + check_letters;
-    if (!find_free(sheet, beside + rab_letters_width(words.data, check_letters), &at) &&
+    if (!find_free(sheet, within, beside + rab_letters_width(words.data, check_letters), &at) &&
         !rab_warn(&arguments->warnings, err, "scale-check", 0,
                   "there is no room for the scale check beside the pieces: it lies across them; "
                   "leave its layer out when you draw"))

@@ -270,8 +270,12 @@ static bool make(struct arguments *arguments, struct rab_text *said, struct rab_
     if (kerf >= 0)
         spread.job.kerf = kerf;
     arguments->cutter.kerf = spread.job.kerf;
+    const struct rab_bed bed = spread.job.bed;
+    /* pieces are laid as seen from the front, and mirrored when they are drawn */
+    spread.job.bed = face == 1 ? mirrored_bed(&bed) : bed;
     if (!work_out_spread(arguments, gap, &spread, err))
         goto done;
+    spread.job.bed = bed;
     const bool in_first = option_given(arguments, "units") ? units == 1 : spread.job.inches;
     arguments->reports = true;
     if (!write_all(arguments, &spread, folder, in_first, face == 1, err))

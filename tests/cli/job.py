@@ -252,6 +252,15 @@ class Job(unittest.TestCase):
             self.assertEqual("job.xml:4: warning: frame" in ran.stderr and "web of 2.5 mm" in ran.stderr, told,
                              ran.stderr)
 
+    def test_bed_face_down(self):
+        """A panel of 10 in on a sheet of 12 of which 1 in at the left cannot be reached, whichever face is up."""
+        self.put("job.xml", (SMALL % "").replace("<page", '<cutter margin-left="1"/><page', 1))
+        for face in ("up", "down"):
+            self.done("make", "job.xml", "-d", face, "--face", face)
+            root = ElementTree.fromstring(self.get(face, "amber.svg"))
+            boxes = [self.box_of(path) for path in root.iter(SVG + "path")]
+            self.assertGreaterEqual(min(box[0] for box in boxes), INCH - 1e-4)
+
     def test_kits(self):
         """40 kits and 5 percent more are 42."""
         self.put("job.xml", SMALL % 'kits="40" spare="5"')

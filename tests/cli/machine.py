@@ -168,6 +168,19 @@ class Machine(unittest.TestCase):
             ran = self.run_it(*words, "--bed", bed)
             self.assertEqual(ran.returncode, 0 if bed[0] == "5" else 1, ran.stderr)
 
+    def test_rows_within_reach(self):
+        """Backings side by side, and face down, lie on what can be reached: 20 mm are not at the left, none elsewhere."""
+        self.put("frame.svg", """<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="60mm"
+viewBox="0 0 200 60"><path fill-rule="evenodd" d="M0 0H200V60H0Z M20 20H60V40H20Z M80 20H120V40H80Z
+M140 20H180V40H140Z"/></svg>""")
+        for face in ("up", "down"):
+            ran = self.run_it("back", "frame.svg", "-o", "a.svg", "--sheet", "80x200mm", "--gap", "2mm",
+                              "--bed-margins", "20mm,0mm,0mm,0mm", "--face", face)
+            self.assertEqual(ran.returncode, 0, ran.stderr)
+            box, page = self.box_of("a.svg")
+            self.assertEqual(page, [80, 200])
+            self.assertGreaterEqual(box[0], 20)
+
     def test_scale_check_beside(self):
         """In the lower left corner there is a piece: the check stands beside it, or it is told."""
         self.put("wide.svg", SQUARE.replace("100", "300").replace("M10 10h40v40h-40z M20 20h20v20h-20z",
