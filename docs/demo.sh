@@ -52,7 +52,7 @@ rabbet edge lantern-edge --length 12in --width 1.5in --behind 2mm -o "$out/strip
     -o "$out/strip.png" --report "$out/strip.json"
 
 # The same backings for a laser that reaches less than its bed, with their numbers in the seams.
-rabbet back "$frame" --seam 3mm --skip 1,2 --kerf 0.15mm --bed 600x400mm --bed-margins 10mm --bed-corner upper-left \
+rabbet back "$frame" --seam 3mm --gap 6mm --kerf 0.15mm --bed 600x400mm --bed-margins 10mm --bed-corner upper-left \
     --scale-check --labels -o "$out/laser.svg" -o "$out/laser.pdf" -o "$out/laser.plt" \
     --report "$out/laser.json"
 
