@@ -13,7 +13,7 @@ enum {
     CHAIN = 3,         /* stops that are moved together */
     KICKS_A_STOP = 30, /* tries to leave a local optimum... */
     KICKS_ALL =
-        50000000,    /* ... in all, times the stops: the more there are, the less a kick gains */
+        40000000,    /* ... in all, times the stops: the more there are, the less a kick gains */
     KICK_REACH = 30, /* positions within which a kick stays */
     LONGEST_TURN = 1000,  /* stops that are turned round at once: more cost more than they gain */
     LONGEST_MOVE = 50000, /* and that a chain is moved past */

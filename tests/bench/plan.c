@@ -4,26 +4,21 @@
  *
  *     bench-plan docs/lantern-walk/frame.svg
  *
- * Against the bound that the plan states (Held and Karp 1970: no order with the same starting
- * points is shorter, not even one that heeds no rules), and against the usual simple way: from
- * where the tool is to the nearest line that may be next. That one heeds what lies in what and the
- * order of operations, but need not finish pieces one by one. Processor time; the sheets are drawn
- * by lot, seeded.
+ * Against the bound that the plan states (Held and Karp 1970: no order with the same beginnings of
+ * closed lines is shorter), and against the usual simple way: from where the tool is to the nearest
+ * line that may be next. All take the operations one after the other and small pieces first; the
+ * bound does not ask what lies in what. Drops have one corner, so only one place to begin: of them
+ * no order at all is shorter. Processor time; the sheets are drawn by lot, seeded.
  */
+#include "travel.h"
+
 #include <math.h>
 #include <rabbet/frame.h>
-#include <rabbet/plan.h>
 #include <rabbet/read.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
-
-struct sheet {
-    struct rab_path *paths;
-    size_t count, capacity;
-    int pieces;
-};
 
 static double now(void)
 {
@@ -38,13 +33,6 @@ static void insist(bool ok, const struct rab_error *err)
         return;
     fprintf(stderr, "bench-plan: %s\n", err ? err->text : "memory is out");
     exit(1);
-}
-
-static void *memory(size_t count, size_t size)
-{
-    void *block = calloc(count + 1, size);
-    insist(block != NULL, NULL);
-    return block;
 }
 
 static void add(struct sheet *sheet, enum rab_operation operation, int piece,
@@ -114,14 +102,34 @@ static struct rab_outline straight(double x0, double y0, double x1, double y1)
     return made;
 }
 
-enum kind { ROWS, ROUNDS, STREWN, CLUSTERS, PANES, TAGS, KINDS };
+enum kind { ROWS, ROUNDS, STREWN, CLUSTERS, PANES, TAGS, MIXED, DROPS, KINDS };
 static const char *const kind_names[KINDS] = {
     [ROWS] = "rectangles in rows",     [ROUNDS] = "discs of many sizes",
     [STREWN] = "polygons strewn",      [CLUSTERS] = "discs in heaps",
     [PANES] = "panes, three openings", [TAGS] = "tags, hole and crease",
+    [MIXED] = "frames of 5 to 60 mm",  [DROPS] = "drops strewn",
 };
 
-/* A piece in its cell of 20 mm. */
+/* The tip at x, y; two radii from the middle of its round, which the sides touch at 60 degrees. */
+static struct rab_outline drop(double x, double y, double radius)
+{
+    const double side = sqrt(3) / 2 * radius;
+    struct rab_outline made = {0};
+    insist(rab_outline_add(&made, x, y, 0, NULL) &&
+               rab_outline_add(&made, x + 1.5 * radius, y - side, 1 / sqrt(3), NULL) &&
+               rab_outline_add(&made, x + 3 * radius, y, 1 / sqrt(3), NULL) &&
+               rab_outline_add(&made, x + 1.5 * radius, y + side, 0, NULL),
+           NULL);
+    return made;
+}
+
+static void add_frame(struct sheet *sheet, int piece, double x, double y, double size)
+{
+    add(sheet, RAB_CUT, piece, rectangle(x, y, size, 0.8 * size));
+    add(sheet, RAB_CUT, piece, reversed(rectangle(x + 1, y + 1, size - 2, 0.8 * size - 2)));
+}
+
+/* A piece in its cell. */
 static void add_piece(struct sheet *sheet, enum kind kind, double x, double y, uint64_t *seed)
 {
     const int piece = ++sheet->pieces;
@@ -150,6 +158,13 @@ static void add_piece(struct sheet *sheet, enum kind kind, double x, double y, u
         add(sheet, RAB_CUT, piece, reversed(disc(x + 4, y + 4, 1.5)));
         add(sheet, RAB_CREASE, piece, straight(x + 8 + dx, y + 1, x + 8 + dx, y + 11 + 7 * size));
         break;
+    case MIXED: /* as many small ones as others; in a cell of 64 mm */
+        add_frame(sheet, piece, x + dx / 2, y + dy / 2,
+                  size < 0.5 ? 5 + 40 * size : 25 + 70 * (size - 0.5));
+        break;
+    case DROPS:
+        add(sheet, RAB_CUT, piece, drop(x + 1 + dx, y + 6 + dy, 1.5 + 2.5 * size));
+        break;
     default:
         break;
     }
@@ -159,11 +174,12 @@ static struct sheet draw_by_lot(enum kind kind, int pieces, uint64_t seed)
 {
     struct sheet sheet = {0};
     const int columns = (int)ceil(sqrt(pieces));
+    const double cell = kind == MIXED ? 64 : 20;
 
     if (kind == CLUSTERS) {
         /* heaps of 25 discs, 5 to a row */
+        double x = 0, y = 0;
         for (int n = 0; n < pieces; n++) {
-            static double x, y;
             if (n % 25 == 0) {
                 x = 20.0 * columns * share(&seed);
                 y = 20.0 * columns * share(&seed);
@@ -174,85 +190,8 @@ static struct sheet draw_by_lot(enum kind kind, int pieces, uint64_t seed)
         return sheet;
     }
     for (int n = 0; n < pieces; n++)
-        add_piece(&sheet, kind, 20.0 * (n % columns), 20.0 * (n / columns), &seed);
+        add_piece(&sheet, kind, cell * (n % columns), cell * (n / columns), &seed);
     return sheet;
-}
-
-/* ---- the nearest next ------------------------------------------------------------------ */
-
-static int rank(enum rab_operation operation)
-{
-    static const int ranks[RAB_OPERATIONS] = {
-        [RAB_DRAW] = 0,     [RAB_GLUE] = 1,      [RAB_CREASE] = 2,
-        [RAB_PART_CUT] = 3, [RAB_PERFORATE] = 4, [RAB_CUT] = 5,
-    };
-    return ranks[operation];
-}
-
-static bool lies_in(const struct rab_path *in, const struct rab_box *box,
-                    const struct rab_path *around, const struct rab_box *other)
-{
-    const struct rab_vertex *v = &in->outline.vertices[0];
-
-    return in != around && in->operation == around->operation && !around->outline.open &&
-           other->x0 <= box->x0 && other->y0 <= box->y0 && other->x1 >= box->x1 &&
-           other->y1 >= box->y1 &&
-           rab_outline_winding(&around->outline, (struct rab_point){v->x, v->y}) != 0;
-}
-
-/* Closed lines may begin at any vertex, open ones at both ends. */
-static double nearest_next(const struct sheet *sheet)
-{
-    const size_t n = sheet->count;
-    struct rab_box *boxes = memory(n, sizeof *boxes);
-    size_t *within = memory(n, sizeof *within); /* not yet followed lines that lie in each */
-    bool *done = memory(n, sizeof *done);
-    struct rab_point at = {0, 0};
-    double travel = 0;
-
-    for (size_t i = 0; i < n; i++)
-        boxes[i] = rab_outline_box(&sheet->paths[i].outline);
-    for (size_t i = 0; i < n; i++)
-        for (size_t k = 0; k < n; k++)
-            within[i] += lies_in(&sheet->paths[k], &boxes[k], &sheet->paths[i], &boxes[i]);
-    for (size_t step = 0; step < n; step++) {
-        struct rab_point leave = at;
-        double least = HUGE_VAL;
-        size_t best = n;
-        int first = RAB_OPERATIONS;
-
-        for (size_t i = 0; i < n; i++)
-            if (!done[i] && rank(sheet->paths[i].operation) < first)
-                first = rank(sheet->paths[i].operation);
-        for (size_t i = 0; i < n; i++) {
-            const struct rab_outline *o = &sheet->paths[i].outline;
-            if (done[i] || within[i] > 0 || rank(sheet->paths[i].operation) != first)
-                continue;
-            for (size_t v = 0; v < o->count; v++) {
-                if (o->open && v > 0 && v + 1 < o->count)
-                    continue;
-                const double d = hypot(o->vertices[v].x - at.x, o->vertices[v].y - at.y);
-                const struct rab_vertex *end = &o->vertices[!o->open ? v
-                                                            : v == 0 ? o->count - 1
-                                                                     : 0];
-                if (d < least) {
-                    least = d;
-                    best = i;
-                    leave = (struct rab_point){end->x, end->y};
-                }
-            }
-        }
-        travel += least;
-        at = leave;
-        done[best] = true;
-        for (size_t k = 0; k < n; k++)
-            within[k] -=
-                !done[k] && lies_in(&sheet->paths[best], &boxes[best], &sheet->paths[k], &boxes[k]);
-    }
-    free(boxes);
-    free(within);
-    free(done);
-    return travel;
 }
 
 /* ---- figures --------------------------------------------------------------------------- */
@@ -267,6 +206,7 @@ static struct figures measure(const struct sheet *sheet)
     const struct rab_plan_options options = {0};
     struct rab_plan plan = {0};
     struct rab_error err = {0};
+    int *groups = travel_groups(sheet);
 
     const double before = now();
     insist(rab_plan_make(sheet->paths, sheet->count, &options, &plan, NULL, &err), &err);
@@ -274,16 +214,95 @@ static struct figures measure(const struct sheet *sheet)
     double bound = 0;
     insist(rab_plan_bound(&plan, options.home, &bound, &err), &err);
     const double more = now() - before - seconds;
-    const struct figures f = {plan.count, nearest_next(sheet), plan.idle, bound, seconds, more};
+    insist(groups != NULL, NULL);
+    const double nearest = travel_nearest(sheet, groups);
+    insist(nearest >= 0, NULL);
+    const struct figures f = {plan.count, nearest, plan.idle, bound, seconds, more};
+    free(groups);
     rab_plan_clear(&plan);
     return f;
+}
+
+/* 0.04 is 0.0, and so is what rounding makes of it below 0. */
+static double percent_above(double length, double bound)
+{
+    return round(1000 * (length / bound - 1)) / 10 + 0.0;
 }
 
 static void tell(const char *name, const struct figures *f)
 {
     printf("| %s | %zu | %.0f | %.0f | %.0f | %.1f %% | %.1f %% | %.2f | %.2f |\n", name, f->lines,
-           f->nearest, f->idle, f->bound, 100 * (f->idle / f->bound - 1),
-           100 * (f->nearest / f->bound - 1), f->seconds, f->more);
+           f->nearest, f->idle, f->bound, percent_above(f->idle, f->bound),
+           percent_above(f->nearest, f->bound), f->seconds, f->more);
+}
+
+/* Over sheets. */
+struct means {
+    double above;
+    int sheets;
+};
+
+static void count_in(struct means *means, const struct figures *f)
+{
+    means->above += f->idle / f->bound - 1;
+    means->sheets++;
+}
+
+/* The way with small pieces first, and without: as on the same sheet drawn so much larger that none
+ * is small. */
+static void tell_price(const char *name, const struct sheet *sheet)
+{
+    static const double factor = 64;
+    struct sheet large = {0};
+    double idle[2];
+
+    for (size_t i = 0; i < sheet->count; i++) {
+        struct rab_outline copy = {0};
+        insist(rab_outline_copy(&sheet->paths[i].outline, &copy, NULL), NULL);
+        for (size_t v = 0; v < copy.count; v++) {
+            copy.vertices[v].x *= factor;
+            copy.vertices[v].y *= factor;
+        }
+        add(&large, sheet->paths[i].operation, sheet->paths[i].piece, copy);
+    }
+    for (int n = 0; n < 2; n++) {
+        const struct sheet *drawn = n == 0 ? sheet : &large;
+        struct rab_plan plan = {0};
+        struct rab_error err = {0};
+        insist(rab_plan_make(drawn->paths, drawn->count, &(struct rab_plan_options){0}, &plan, NULL,
+                             &err),
+               &err);
+        idle[n] = plan.idle;
+        rab_plan_clear(&plan);
+    }
+    printf("| %s | %.0f | %.0f | %.0f %% |\n", name, idle[0], idle[1] / factor,
+           100 * (idle[0] * factor / idle[1] - 1));
+    sheet_clear(&large);
+}
+
+static double outside(double x, double x0, double x1)
+{
+    return fmax(0, fmax(x0 - x, x - x1));
+}
+
+static void tell_cool(const char *name, const struct sheet *sheet, double cool)
+{
+    const struct rab_plan_options options = {.cool = cool};
+    struct rab_plan plan = {0};
+    struct rab_error err = {0};
+    size_t near = 0;
+
+    const double before = now();
+    insist(rab_plan_make(sheet->paths, sheet->count, &options, &plan, NULL, &err), &err);
+    const double seconds = now() - before;
+    for (size_t i = 1; i < plan.count; i++) {
+        const struct rab_box box = rab_outline_box(&plan.paths[i - 1].outline);
+        const struct rab_vertex v = plan.paths[i].outline.vertices[0];
+        near += hypot(outside(v.x, box.x0, box.x1), outside(v.y, box.y0, box.y1)) < cool - 1e-9;
+    }
+    printf("| %s | %.0f | %zu | %.0f | %.1f | %.2f |\n", name, cool, near, plan.idle,
+           plan.idle / (double)plan.count / cool, seconds);
+    rab_plan_clear(&plan);
 }
 
 /* ---- the demonstration ----------------------------------------------------------------- */
@@ -297,7 +316,7 @@ static void add_region(struct sheet *sheet, int piece, const struct rab_region *
     }
 }
 
-static void show_demonstration(const char *path, double *above, int *rows)
+static void show_demonstration(const char *path, struct means *means)
 {
     struct rab_text bytes = {0};
     struct rab_drawing drawing = {0};
@@ -322,8 +341,7 @@ static void show_demonstration(const char *path, double *above, int *rows)
     add_region(&sheet, 1, &paper);
     struct figures f = measure(&sheet);
     tell("the frame of the lantern walk", &f);
-    *above += f.idle / f.bound - 1;
-    ++*rows;
+    count_in(means, &f);
     sheet_clear(&sheet);
     for (size_t s = 0; s < placing.sheets; s++) {
         for (size_t i = 0; i < placing.count; i++) {
@@ -341,8 +359,7 @@ static void show_demonstration(const char *path, double *above, int *rows)
         snprintf(name, sizeof name, "its backings, sheet %zu", s + 1);
         f = measure(&sheet);
         tell(name, &f);
-        *above += f.idle / f.bound - 1;
-        ++*rows;
+        count_in(means, &f);
         sheet_clear(&sheet);
     }
     rab_placing_clear(&placing);
@@ -353,18 +370,10 @@ static void show_demonstration(const char *path, double *above, int *rows)
     rab_text_clear(&bytes);
 }
 
-int main(int count, char **words)
+static void show_sheets(struct means *means)
 {
     enum { SEEDS = 5 };
-    double above = 0;
-    int rows = 0;
 
-    printf(
-        "| sheet | lines | nearest next, mm | planned, mm | bound, mm | planned above the bound | "
-        "nearest next above it | planning, s | bound, s "
-        "|\n|---|---|---|---|---|---|---|---|---|\n");
-    for (int i = 1; i < count; i++)
-        show_demonstration(words[i], &above, &rows);
     for (int kind = 0; kind < KINDS; kind++) {
         struct figures sum = {0};
         for (uint64_t seed = 1; seed <= SEEDS; seed++) {
@@ -376,24 +385,85 @@ int main(int count, char **words)
             sum.bound += f.bound / SEEDS;
             sum.seconds += f.seconds / SEEDS;
             sum.more += f.more / SEEDS;
-            above += f.idle / f.bound - 1;
-            rows++;
+            count_in(means, &f);
             sheet_clear(&sheet);
         }
         char name[60];
         snprintf(name, sizeof name, "1,000 pieces: %s", kind_names[kind]);
         tell(name, &sum);
     }
+}
+
+static struct sheet five_thousand(enum kind kind)
+{
+    static const int lines[KINDS] = {[PANES] = 4, [TAGS] = 3, [MIXED] = 2};
+    const int each = lines[kind] > 0 ? lines[kind] : 1;
+
+    return draw_by_lot(kind, (5000 + each - 1) / each, 7);
+}
+
+static void show_large_sheets(struct means *means)
+{
     for (int kind = ROWS; kind < KINDS; kind++) {
-        const int pieces = kind == PANES ? 1250 : kind == TAGS ? 1667 : 5000;
-        struct sheet sheet = draw_by_lot((enum kind)kind, pieces, 7);
+        struct sheet sheet = five_thousand((enum kind)kind);
         const struct figures f = measure(&sheet);
         char name[60];
         snprintf(name, sizeof name, "5,000 lines: %s", kind_names[kind]);
         tell(name, &f);
+        count_in(means, &f);
         sheet_clear(&sheet);
     }
-    printf("\nOn average over %d sheets of the first rows: %.1f %% above the bound.\n", rows,
-           100 * above / rows);
+}
+
+static void show_price(void)
+{
+    printf("\n| sheet | small first, mm | without, mm | price |\n|---|---|---|---|\n");
+    for (int n = 100; n <= 2500; n *= 5) {
+        struct sheet sheet = draw_by_lot(MIXED, n, 1);
+        char name[60];
+        snprintf(name, sizeof name, "%d pieces of 5 to 60 mm, half of them small", n);
+        tell_price(name, &sheet);
+        sheet_clear(&sheet);
+    }
+    struct sheet sheet = draw_by_lot(ROUNDS, 1000, 1);
+    tell_price("1000 discs, all small", &sheet);
+    sheet_clear(&sheet);
+}
+
+static void show_cooling(void)
+{
+    static const double lengths[] = {10, 30, 100};
+
+    printf(
+        "\n| sheet | `--cool`, mm | nearer than that | travel, mm | travel a line, by `--cool` | "
+        "planning, s |\n|---|---|---|---|---|---|\n");
+    for (size_t n = 0; n < 3; n++) {
+        struct sheet sheet = five_thousand(ROUNDS);
+        tell_cool("5,000 lines: discs of many sizes", &sheet, lengths[n]);
+        sheet_clear(&sheet);
+        sheet = five_thousand(TAGS);
+        tell_cool("5,000 lines: tags, hole and crease", &sheet, lengths[n]);
+        sheet_clear(&sheet);
+    }
+}
+
+int main(int count, char **words)
+{
+    struct means means = {0}, large = {0};
+
+    printf("| sheet | lines | nearest next, mm | planned, mm | bound, mm | planned above it | "
+           "nearest next above it | planning, s | bound, s "
+           "|\n|---|---|---|---|---|---|---|---|---|\n");
+    for (int i = 1; i < count; i++)
+        show_demonstration(words[i], &means);
+    show_sheets(&means);
+    show_large_sheets(&large);
+    printf(
+        "\nOn average over the %d sheets of the first rows %.1f %% above the bound, over the %d of "
+        "5,000 lines %.1f %%.\n",
+        means.sheets, 100 * means.above / means.sheets, large.sheets,
+        100 * large.above / large.sheets);
+    show_price();
+    show_cooling();
     return 0;
 }
