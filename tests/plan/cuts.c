@@ -35,8 +35,11 @@ Test(kerf, rectangles_as_the_service_says)
             cr_expect(all(epsilon_eq(dbl, width, 2.2, 1e-9), epsilon_eq(dbl, height, 4.2, 1e-9)));
         } else if (rab_outline_area(&plan.paths[i].outline) < 0) {
             cr_expect(all(epsilon_eq(dbl, width, 1.8, 1e-9), epsilon_eq(dbl, height, 3.8, 1e-9)));
+        } else {
+            cr_expect(all(epsilon_eq(dbl, width, 20.2, 1e-9), epsilon_eq(dbl, height, 20.2, 1e-9)));
         }
     }
+    cr_expect(plan.count == 3);
     rab_plan_clear(&plan);
     sheet_clear(&sheet);
 }
