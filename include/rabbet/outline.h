@@ -144,4 +144,16 @@ RAB_API struct rab_point rab_curve_end(const struct rab_curve *curve);
 RAB_API bool rab_outline_fit(const struct rab_curve *curves, size_t count, bool closed,
                              double tolerance, struct rab_outline *out, struct rab_error *err);
 
+/*
+ * Runs of eight or more lines shorter than `longest` are crumbs of a curve that some program broke
+ * up: put arcs in their place, fitted to a smooth curve through their ends within the tolerance.
+ * Corners (30 degrees or more) and all else stay as they are, and so do runs that arcs would not
+ * shorten.
+ *
+ * in   open or closed
+ * out  {0}; on success the caller owns it. Err: MEMORY.
+ */
+RAB_API bool rab_outline_refit(const struct rab_outline *in, double longest, double tolerance,
+                               struct rab_outline *out, struct rab_error *err);
+
 #endif

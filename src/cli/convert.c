@@ -25,7 +25,8 @@ const struct command convert_command = {
     .about =
         "Reads an SVG or DXF drawing and writes what of the paper is left standing when it is cut: "
         "outlines that cross themselves or lie on each other are resolved, arcs and circles that "
-        "were drawn as curves become arcs and circles again, the ends of lines are joined. Prints "
+        "were drawn as curves or broken into crumbs of lines become arcs and circles again, the "
+        "ends of lines are joined. Prints "
         "how many outlines and vertices there were and are, and the size.\n"
         "The page is the drawing's own; where the drawing reaches beyond it, the page is made to "
         "fit.",
@@ -83,6 +84,24 @@ static bool lay_out(const struct rab_drawing *drawing, bool mirror, struct rab_r
            rab_sheet_add_region(sheet, RAB_CUT, 0, region, err);
 }
 
+/* Curves that came as crumbs of lines; *saved: how many lines fewer there are. */
+static bool mend_crumbs(struct rab_drawing *drawing, double tolerance, size_t *saved,
+                        struct rab_error *err)
+{
+    static const double longest = 0.1; /* mm: what inspect tells */
+
+    for (size_t i = 0; i < drawing->count; i++)
+        for (size_t k = 0; k < drawing->items[i].count; k++) {
+            struct rab_outline *outline = &drawing->items[i].outlines[k], mended = {0};
+            if (!rab_outline_refit(outline, longest, tolerance, &mended, err))
+                return false;
+            *saved += outline->count - mended.count;
+            rab_outline_clear(outline);
+            *outline = mended;
+        }
+    return true;
+}
+
 static bool convert(struct arguments *arguments, struct rab_text *said, struct rab_error *err)
 {
     struct rab_drawing drawing = {0};
@@ -91,7 +110,8 @@ static bool convert(struct arguments *arguments, struct rab_text *said, struct r
     struct rab_sheet sheet = {0};
     struct rab_picture picture = {0};
     struct rab_text report = {0};
-    double join = -1;
+    double join = -1, tolerance = 0.01;
+    size_t crumbs = 0;
     int read = -1, units = 0;
     bool ok = false;
 
@@ -99,7 +119,9 @@ static bool convert(struct arguments *arguments, struct rab_text *said, struct r
         !option_choice(arguments, "read", &read, err) ||
         !option_choice(arguments, "units", &units, err) ||
         !check_outputs(arguments, arguments->operand, err) ||
+        !option_length(arguments, "tolerance", false, &tolerance, err) ||
         !read_drawing(arguments, arguments->operand, &drawing, err) ||
+        !mend_crumbs(&drawing, tolerance, &crumbs, err) ||
         !rab_drawing_region(&drawing, reading_of(read), join, &region, &before,
                             &arguments->warnings, err))
         goto done;
@@ -128,7 +150,7 @@ static bool convert(struct arguments *arguments, struct rab_text *said, struct r
                     "%zu outline%s (before: %zu), %zu vertices (before: %zu, from %zu lines "
                     "and curves), ",
                     region.count, region.count == 1 ? "" : "s", before.outlines, vertices,
-                    before.vertices, drawing.curves);
+                    before.vertices + crumbs, drawing.curves);
     rab_text_size(said, width, height, units == 1, 16);
     rab_text_add(said, "\n");
 
@@ -137,7 +159,7 @@ static bool convert(struct arguments *arguments, struct rab_text *said, struct r
     rab_json_text(&json, "drawing", arguments->operand);
     rab_json_text(&json, "read", before.reading == RAB_READ_LINES ? "lines" : "filled");
     rab_json_whole(&json, "outlines_before", (long long)before.outlines);
-    rab_json_whole(&json, "vertices_before", (long long)before.vertices);
+    rab_json_whole(&json, "vertices_before", (long long)(before.vertices + crumbs));
     rab_json_whole(&json, "curves_before", (long long)drawing.curves);
     rab_json_whole(&json, "outlines", (long long)region.count);
     rab_json_whole(&json, "vertices", (long long)vertices);

@@ -674,6 +674,20 @@ class Convert(Folder):
             said, r"^3 outlines \(before: 3\), 12 vertices \(before: 12, from 12 lines and curves\), 100 x 60 mm \(≈ .* in\)\n$"
         )
 
+    def test_a_circle_in_crumbs(self):
+        """Points on a circle, so close that inspect calls the lines crumbs; the circle has none."""
+        points = [(20 + 10 * math.cos(math.tau * i / 900), 20 + 10 * math.sin(math.tau * i / 900))
+                  for i in range(900)]
+        self.put("crumbs.svg", '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="40mm" '
+                 'viewBox="0 0 40 40"><path d="M%sZ"/></svg>' % " L".join("%.4f %.4f" % p for p in points))
+        codes = [t["code"] for t in self.report("inspect", "crumbs.svg")["troubles"]]
+        self.assertEqual(codes, ["short-lines"])
+        report = self.report("convert", "crumbs.svg", "-o", "d.svg")
+        self.assertEqual((report["vertices_before"], report["vertices"]), (900, 2))
+        self.assertEqual(self.report("inspect", "d.svg")["troubles"], [])
+        (circle,) = ElementTree.fromstring(self.get("d.svg")).iter("{http://www.w3.org/2000/svg}circle")
+        self.assertAlmostEqual(float(circle.get("r")), 10, delta=0.001)
+
     def test_a_circle_drawn_as_curves(self):
         # The usual constant for a quarter circle as a cubic: 4/3 (sqrt 2 - 1) = 0.5522847498.
         k = 10 * 4 / 3 * (math.sqrt(2) - 1)

@@ -132,7 +132,8 @@ class Edge(unittest.TestCase):
         words = ("edge", "scallop", "--along", "ell.svg", "--pitch", "12mm", "--depth", "5mm")
         self.wrong(GEOMETRY, r"^ell.svg: .*run into each other at 6\d\.\d, 6\d\.\d mm", *words)
         report = self.report(*words, "--fewer")
-        self.assertEqual([w["code"] for w in report["warnings"]], ["fewer-repeats"] * 2)
+        codes = [w["code"] for w in report["warnings"] if w["code"] not in ("sharp-corner", "thin-web")]
+        self.assertEqual(codes, ["fewer-repeats"] * 2)
         self.assertEqual(sorted(run["count"] for run in report["runs"]), [5, 5, 7, 7, 13, 13])
 
     def test_own_motif(self):

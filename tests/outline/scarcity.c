@@ -48,6 +48,19 @@ static bool try_gap(struct rab_outline *out, struct rab_error *err)
     return ok;
 }
 
+/* A circle of crumbs, with a long line from one half to the other. */
+static bool try_refit(struct rab_outline *out, struct rab_error *err)
+{
+    struct rab_outline crumbs = {0};
+    bool ok = true;
+
+    for (int i = 0; i < 200 && ok; i++)
+        ok = rab_outline_add(&crumbs, 2 * cos(RAB_PI * i / 200), 2 * sin(RAB_PI * i / 200), 0, err);
+    ok = ok && rab_outline_refit(&crumbs, 0.1, 0.01, out, err);
+    rab_outline_clear(&crumbs);
+    return ok;
+}
+
 static void expect_memory_errors(bool (*run)(struct rab_outline *, struct rab_error *),
                                  size_t least)
 {
@@ -92,4 +105,9 @@ Test(outline_scarcity, gap)
 Test(outline_scarcity, fit)
 {
     expect_memory_errors(try_fit, 10);
+}
+
+Test(outline_scarcity, refit)
+{
+    expect_memory_errors(try_refit, 12);
 }
