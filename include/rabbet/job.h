@@ -79,7 +79,7 @@ struct rab_frame_use {
     size_t *papers; /* BACK: by turns */
     size_t paper_count;
     bool together;          /* BACK: one piece */
-    struct rab_item *photo; /* SHOW */
+    struct rab_item *shown; /* SHOW: a photo or a text */
     int line;
 };
 
@@ -147,6 +147,14 @@ struct rab_page {
 
 enum { RAB_LEFT, RAB_RIGHT, RAB_PAGES };
 
+/* Files that somebody making the job should write. USUAL: SVG, DXF, pages, plans and texts are. */
+enum rab_wish { RAB_WISH_USUAL, RAB_WISH_NO, RAB_WISH_YES };
+struct rab_wishes {
+    enum rab_wish svg, dxf, pdf, plt; /* of the cuts, for each sheet of each paper */
+    enum rab_wish pages, plans;       /* pictures; plans with measures */
+    enum rab_wish texts;              /* to be printed */
+};
+
 struct rab_job {
     char *title; /* NULL: none */
     int kits;
@@ -155,6 +163,7 @@ struct rab_job {
     bool trimmer, cutter;
     double kerf;        /* of the cutter; 0: none */
     struct rab_bed bed; /* of the cutter */
+    struct rab_wishes files;
     struct rab_paper *papers;
     size_t paper_count;
     struct rab_page pages[RAB_PAGES];

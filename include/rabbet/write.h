@@ -214,6 +214,8 @@ struct rab_words_set {
 RAB_API bool rab_words_set(const struct rab_words *words, struct rab_words_set *out,
                            struct rab_error *err);
 RAB_API void rab_words_set_clear(struct rab_words_set *set);
+/* What stays free of words along the edges of a block of this size. */
+RAB_API double rab_words_inset(double width, double height);
 /*
  * The block for a printer, at true size: a page 10 mm larger all round, the block's edge (that of
  * each strip) as a hairline to cut along, beneath it the title and a check line. The PDF holds its

@@ -263,6 +263,7 @@ struct rab_words words_of(const struct rab_item *item, const struct rab_job *job
 /* One more file in a folder (make.c); the pictures of the pages (pages.c). */
 bool add_output(struct arguments *arguments, const char *folder, const char *name,
                 struct rab_text *bytes, struct rab_error *err);
+bool is_wished(enum rab_wish wish, bool usual);
 bool draw_pages(struct arguments *arguments, const struct spread *spread, const char *folder,
                 bool in_first, struct rab_error *err);
 /* The pages as they will look, with the photos that the job names, into spread->views. */

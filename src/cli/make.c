@@ -42,6 +42,11 @@ const struct command make_command = {
     .run = make,
 };
 
+bool is_wished(enum rab_wish wish, bool usual)
+{
+    return wish == RAB_WISH_USUAL ? usual : wish == RAB_WISH_YES;
+}
+
 /* ---- cut files ------------------------------------------------------------------------- */
 
 static bool add_outline(struct rab_sheet *sheet, enum rab_operation operation, int number,
@@ -102,22 +107,34 @@ static bool draw_sheets(struct arguments *arguments, const struct spread *spread
                         const struct drawn *drawn, const char *folder, bool face_down,
                         struct rab_error *err)
 {
-    static const char *const endings[] = {"svg", "dxf"};
+    const struct rab_wishes *wishes = &spread->job.files;
+    const struct {
+        const char *ending;
+        bool wanted;
+    } kinds[] = {{"svg", is_wished(wishes->svg, true)},
+                 {"dxf", is_wished(wishes->dxf, true)},
+                 {"pdf", is_wished(wishes->pdf, false)},
+                 {"plt", is_wished(wishes->plt, false)}};
+    enum { KINDS = sizeof kinds / sizeof *kinds };
     const struct rab_paper *of = &spread->job.papers[drawn->paper];
     struct rab_sheet *sheets = calloc(drawn->laying.sheets + 1, sizeof *sheets);
-    struct rab_text paths[2] = {0}, title = {0};
-    size_t unlabelled = 0;
+    struct rab_text paths[KINDS] = {0}, title = {0};
+    const char *names[KINDS];
+    size_t unlabelled = 0, wanted = 0;
     bool ok = true;
 
     if (!sheets)
         return rab_fail_memory(err);
     rab_text_format(&title, "%s%s%s", spread->job.title ? spread->job.title : "",
                     spread->job.title ? ": " : "", of->name);
-    for (size_t i = 0; i < 2; i++) {
+    for (size_t i = 0; i < KINDS && ok; i++) {
+        if (!kinds[i].wanted)
+            continue;
         rab_text_format(&paths[i], "%s/", folder);
         sheet_name(spread, drawn, 0, &paths[i]);
-        rab_text_format(&paths[i], ".%s", endings[i]);
-        ok = ok && rab_text_ok(&paths[i], err);
+        rab_text_format(&paths[i], ".%s", kinds[i].ending);
+        ok = rab_text_ok(&paths[i], err);
+        names[wanted++] = paths[i].data;
     }
     ok = ok && rab_text_ok(&title, err);
     for (size_t i = 0; i < drawn->laying.sheets && ok; i++)
@@ -137,16 +154,14 @@ static bool draw_sheets(struct arguments *arguments, const struct spread *spread
                       "%s: %zu piece%s no room for a letter where it is hidden; cut face down to "
                       "have it on the back",
                       of->name, unlabelled, unlabelled == 1 ? " has" : "s have");
-    ok = ok &&
-         prepare_files(
-             arguments, sheets, drawn->laying.sheets, !drawn->by_hand,
-             &(struct naming){(const char *const[]){paths[0].data, paths[1].data}, 2, '.'}, err);
+    ok = ok && prepare_files(arguments, sheets, drawn->laying.sheets, !drawn->by_hand,
+                             &(struct naming){names, wanted, '.'}, err);
     for (size_t i = 0; i < drawn->laying.sheets; i++)
         rab_sheet_clear(&sheets[i]);
     free(sheets);
     rab_text_clear(&title);
-    rab_text_clear(&paths[0]);
-    rab_text_clear(&paths[1]);
+    for (size_t i = 0; i < KINDS; i++)
+        rab_text_clear(&paths[i]);
     return ok;
 }
 
@@ -245,7 +260,7 @@ static bool write_all(struct arguments *arguments, const struct spread *spread, 
             return false;
     }
     return draw_pages(arguments, spread, folder, in_first, err) &&
-           print_words(arguments, spread, folder, err) &&
+           (!is_wished(job->files.texts, true) || print_words(arguments, spread, folder, err)) &&
            write_lists(arguments, spread, folder, in_first, face_down, err);
 }
 

@@ -166,16 +166,18 @@ bool draw_pages(struct arguments *arguments, const struct spread *spread, const 
                 bool in_first, struct rab_error *err)
 {
     static const char *const names[RAB_PAGES] = {"left.png", "right.png"};
+    const bool pages = is_wished(spread->job.files.pages, true);
     int count = 0;
 
     for (int side = 0; side < RAB_PAGES; side++) {
         if (!spread->job.pages[side].there)
             continue;
-        if (!add_picture(arguments, &spread->views[side], 1, folder, names[side], err) ||
-            !draw_plan(arguments, spread, side, folder, in_first, err))
+        if ((pages && !add_picture(arguments, &spread->views[side], 1, folder, names[side], err)) ||
+            (is_wished(spread->job.files.plans, true) &&
+             !draw_plan(arguments, spread, side, folder, in_first, err)))
             return false;
         count++;
     }
-    return count < RAB_PAGES ||
+    return !pages || count < RAB_PAGES ||
            add_picture(arguments, spread->views, RAB_PAGES, folder, "spread.png", err);
 }

@@ -119,7 +119,7 @@ static bool measure_images(const struct arguments *arguments, struct rab_item *i
             !measure_images(arguments, item->items, item->item_count, err))
             return false;
         for (size_t k = 0; k < item->use_count; k++)
-            if (item->uses[k].photo && !measure_images(arguments, item->uses[k].photo, 1, err))
+            if (item->uses[k].shown && !measure_images(arguments, item->uses[k].shown, 1, err))
                 return false;
     }
     return true;
@@ -205,16 +205,29 @@ static bool look_at_pieces(struct arguments *arguments, const struct spread *spr
     return ok;
 }
 
-/* A text gives its name to a file. */
-static bool check_names(const struct rab_spread *made, struct rab_error *err)
+/* Is a text's file also the plan of a page, or the cut file of a paper? */
+static bool is_taken(const struct rab_job *job, const char *name)
 {
+    if (strcmp(name, "left-plan") == 0 || strcmp(name, "right-plan") == 0)
+        return true;
+    for (size_t i = 0; i < job->paper_count && is_wished(job->files.pdf, false); i++)
+        if (strcmp(name, job->papers[i].name) == 0)
+            return true;
+    return false;
+}
+
+/* A text gives its name to a file. */
+static bool check_names(const struct spread *spread, struct rab_error *err)
+{
+    const struct rab_spread *made = &spread->made;
+
     for (size_t i = 0; i < made->count; i++) {
         const struct rab_piece *piece = &made->pieces[i];
         const char *name = piece->kind == RAB_PIECE_TEXT ? piece->item->name : NULL;
-        if (name && (strcmp(name, "left-plan") == 0 || strcmp(name, "right-plan") == 0))
+        if (name && is_taken(&spread->job, name))
             return rab_fail_line(err, RAB_FAULT_INPUT, piece->line,
                                  "the text %s would be printed from %s.pdf, which is the plan of "
-                                 "the page; give it another name",
+                                 "a page or the cuts of a paper; give it another name",
                                  name, name);
     }
     return true;
@@ -264,7 +277,7 @@ bool work_out_spread(struct arguments *arguments, double gap, struct spread *spr
             return false;
     if (!rab_job_resolve(&spread->job, spread->library, read_frame, arguments, &spread->made,
                          &arguments->warnings, err) ||
-        !check_names(&spread->made, err) || !lay_pieces(arguments, gap, spread, err) ||
+        !check_names(spread, err) || !lay_pieces(arguments, gap, spread, err) ||
         !check_kerfs(spread, err) || !look_at_pieces(arguments, spread, err) ||
         !fill_views(arguments, spread, err))
         return false;

@@ -29,7 +29,7 @@ static void clear_uses(struct rab_item *item)
     for (size_t i = 0; i < item->use_count; i++) {
         free(item->uses[i].openings);
         free(item->uses[i].papers);
-        clear_items(item->uses[i].photo, item->uses[i].photo != NULL);
+        clear_items(item->uses[i].shown, item->uses[i].shown != NULL);
     }
     free(item->uses);
 }

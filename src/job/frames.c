@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "rabbet/write.h"
+
 /* How far a photo must reach beyond the opening that shows it: 1/8 in, the least that holds
  * (teaching page on framing; trade pages). */
 static const double least_cover = 3.175;
@@ -171,7 +173,7 @@ static bool check_use(struct resolving *r, struct framing *f, size_t index)
         words = "backings need a paper; give one or several by turns";
     else if (use->use == RAB_USE_LEAVE && use->opening_count == 0 && use->every <= 0)
         words = "it is not said which openings are left open; give their numbers, or every so many";
-    else if (use->use == RAB_USE_SHOW && (use->opening_count != 1 || !use->photo))
+    else if (use->use == RAB_USE_SHOW && (use->opening_count != 1 || !use->shown))
         words = "a photo shows in one opening; give the opening's number and one photo";
     if (!words)
         return true;
@@ -314,7 +316,8 @@ static bool make_backings(struct resolving *r, struct framing *f, struct made *o
     return ok;
 }
 
-/* ---- photos that show through ---------------------------------------------------------- */
+/* ---- photos and words that show through
+ * ---------------------------------------------------------- */
 
 static bool area_beyond(const struct rab_region *region, const struct rab_region *within,
                         double *area, struct rab_error *err)
@@ -350,7 +353,7 @@ static bool check_cover(struct resolving *r, struct framing *f, const struct rab
     return found_wrong(&r->found, r->err, RAB_FAULT_GEOMETRY, use->line,
                        "the %s does not cover opening %d with %s to spare all round; the opening "
                        "needs %s, in its middle",
-                       item_name(use->photo).text, opening->number,
+                       item_name(use->shown).text, opening->number,
                        measure_of(least_cover, inches).text,
                        measure_of_size(width, height, inches).text);
 }
@@ -375,12 +378,34 @@ static bool check_others(struct resolving *r, struct framing *f, const struct ra
         f->sound = false;
         return found_wrong(&r->found, r->err, RAB_FAULT_GEOMETRY, use->line,
                            "the %s would show in opening %zu too; crop it, or move it away",
-                           item_name(use->photo).text, i + 1);
+                           item_name(use->shown).text, i + 1);
     }
     return true;
 }
 
-static bool make_photo(struct resolving *r, struct framing *f, const struct rab_frame_use *use,
+/* Do the words of a block lie within the box of the opening that they are read through? */
+static bool check_words(struct resolving *r, const struct framing *f,
+                        const struct rab_frame_use *use)
+{
+    const struct rab_item *item = use->shown;
+    const struct rab_opening *opening = &f->frame.openings[use->openings[0] - 1];
+    const double inset = rab_words_inset(item->width, item->height);
+    const double width = opening->box.x1 - opening->box.x0 + 2 * inset;
+    const double height = opening->box.y1 - opening->box.y0 + 2 * inset;
+
+    if (item->kind != RAB_ITEM_TEXT || (item->width <= width && item->height <= height))
+        return true;
+    return found_odd(&r->found, r->err, "words-hidden", use->line,
+                     "the %s may have words that the frame hides: opening %d shows %s; make the "
+                     "block at most %s",
+                     item_name(item).text, opening->number,
+                     measure_of_size(opening->box.x1 - opening->box.x0,
+                                     opening->box.y1 - opening->box.y0, r->job->inches)
+                         .text,
+                     measure_of_size(width, height, r->job->inches).text);
+}
+
+static bool make_shown(struct resolving *r, struct framing *f, const struct rab_frame_use *use,
                        struct made *out)
 {
     const struct rab_opening *opening = &f->frame.openings[use->openings[0] - 1];
@@ -388,7 +413,7 @@ static bool make_photo(struct resolving *r, struct framing *f, const struct rab_
     struct rab_region whole = {0};
     bool sound = false, ok = false;
 
-    if (!place_inner(r, use->photo, &sound) || !place_make(r, use->photo, &made))
+    if (!place_inner(r, use->shown, &sound) || !place_make(r, use->shown, &made))
         goto done;
     f->sound = f->sound && sound && made.sound;
     if (!sound || !made.sound) {
@@ -405,7 +430,7 @@ static bool make_photo(struct resolving *r, struct framing *f, const struct rab_
         whole = both;
     }
     ok = check_cover(r, f, use, &whole) && check_others(r, f, use, &whole) &&
-         made_join(out, &made, r->err);
+         check_words(r, f, use) && made_join(out, &made, r->err);
 done:
     rab_region_clear(&whole);
     made_clear(&made);
@@ -456,9 +481,9 @@ bool frame_make(struct resolving *r, const struct rab_item *item, struct made *o
             goto done;
         for (size_t i = 0; i < item->use_count && f.uses; i++) {
             const struct rab_frame_use *use = &item->uses[i];
-            const bool there = use->use == RAB_USE_SHOW && use->photo && use->opening_count == 1 &&
+            const bool there = use->use == RAB_USE_SHOW && use->shown && use->opening_count == 1 &&
                                use->openings[0] >= 1 && use->openings[0] <= (int)f.frame.count;
-            if (there && !make_photo(r, &f, use, out))
+            if (there && !make_shown(r, &f, use, out))
                 goto done;
         }
     }

@@ -57,7 +57,7 @@ static bool rule_lines(const struct rab_item *item, struct rab_path **paths, siz
                        struct rab_error *err)
 {
     enum { MOST_LINES = 1000 };
-    const double inset = fmin(25.4 * 3 / 16, fmin(item->width, item->height) / 8);
+    const double inset = rab_words_inset(item->width, item->height);
     const double lines = floor(item->height / item->ruled - spare);
     struct rab_path *made;
 

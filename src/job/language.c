@@ -33,6 +33,7 @@ static const char *const aligned[] = {"left", "centre", "right", NULL};
     MAY("cut", WORD, IN(item, tool), FROM(RAB_TOOL_TRIMMER, 0), WORDS(tools))
 #define PLACED SHARED, MAY("x", PLACE, IN(item, x)), MAY("right", PLACE, IN(item, right)), \
     MAY("y", PLACE, IN(item, y)), MAY("top", PLACE, IN(item, top))
+#define WISH(name, field) MAY(name, WORD, IN(job, files.field), FROM(RAB_WISH_NO, 0), WORDS(yes_no))
 #define PANEL PAPER(item), SIZE(item), MAY("hidden-centre", ABOVE, IN(item, hidden_centre))
 #define PRINT MAY("crop-left", LENGTH, IN(item, crop_left)), \
     MAY("crop-right", LENGTH, IN(item, crop_right)), \
@@ -67,6 +68,9 @@ static const struct language_element elements[] = {
       MAY("margin-right", LENGTH, IN(job, bed.right)), MAY("margin-bottom", LENGTH, IN(job, bed.bottom)),
       MAY("margin-top", LENGTH, IN(job, bed.top)),
       MAY("corner", WORD, IN(job, bed.corner), WORDS(bed_corners))}},
+    {"files", PART_FILES, HOLDS_JOB, HOLDS_NOTHING, RULE_NONE, 0, NO_LIST,
+     {WISH("svg", svg), WISH("dxf", dxf), WISH("pdf", pdf), WISH("plt", plt), WISH("pages", pages),
+      WISH("plans", plans), WISH("texts", texts)}},
     {"page", PART_PAGE, HOLDS_JOB, HOLDS_ITEMS, RULE_NONE, 0, NO_LIST,
      {NEEDS("side", WORD, .at = NOWHERE, WORDS(page_sides)), PAPER(page),
       MAY("width", ABOVE, IN(page, width)), MAY("height", ABOVE, IN(page, height)),
@@ -108,8 +112,12 @@ static const struct language_element elements[] = {
      {SHARED, MAY("width", ABOVE, IN(item, width)), MAY("height", ABOVE, IN(item, height)),
       MAY("proportion", PROPORTION, IN(item, proportion)), PRINT}},
     {"photo", PART_ITEM, HOLDS_PHOTO, HOLDS_MATS, RULE_NONE, RAB_ITEM_PHOTO,
-     {offsetof(struct rab_frame_use, photo), NOWHERE, sizeof(struct rab_item)},
+     {offsetof(struct rab_frame_use, shown), NOWHERE, sizeof(struct rab_item)},
      {SHARED, SIZE(item), PRINT}},
+    {"text", PART_ITEM, HOLDS_PHOTO, HOLDS_WORDS, RULE_TEXT, RAB_ITEM_TEXT,
+     {offsetof(struct rab_frame_use, shown), NOWHERE, sizeof(struct rab_item)},
+     {SHARED, PAPER(item), SIZE(item), MAY("font", LINE, IN(item, font)), MAY("size", ABOVE, IN(item, size)),
+      MAY("align", WORD, IN(item, align), FROM(-1, 0), WORDS(aligned)), MAY("ruled", ABOVE, IN(item, ruled))}},
     {"mat", PART_MAT, HOLDS_MATS, HOLDS_SETS, RULE_NONE, 0,
      MANY(item, mats, mat_count, struct rab_mat_asked),
      {PAPER(mat_asked), NEEDS("reveal", ABOVE, IN(mat_asked, reveal)),

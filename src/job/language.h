@@ -31,7 +31,7 @@ enum holds {
     HOLDS_MATS = 1 << 6,
     HOLDS_SETS = 1 << 7, /* of a mat */
     HOLDS_FRAME = 1 << 8,
-    HOLDS_PHOTO = 1 << 9, /* exactly one */
+    HOLDS_PHOTO = 1 << 9, /* exactly one photo or text */
     HOLDS_STRIP = 1 << 10,
     HOLDS_WORDS = 1 << 11, /* text */
     HOLDS_ROOT = 1 << 12,  /* the file itself */
@@ -43,6 +43,7 @@ enum part {
     PART_OFFCUT,
     PART_TRIMMER,
     PART_CUTTER,
+    PART_FILES,
     PART_PAGE,
     PART_ITEM,
     PART_FILL,

@@ -65,6 +65,7 @@ static void set_usual(const struct language_element *known, int line, void *targ
         break;
     case PART_TRIMMER:
     case PART_CUTTER:
+    case PART_FILES:
     case PART_FILL:
     case PART_SET:
         break;
@@ -218,11 +219,12 @@ static bool read_child(struct reading *reading, uint32_t index,
 
     if (known->part == PART_PAGE)
         return read_page(reading, index, known);
-    if (again && (known->part == PART_TRIMMER || known->part == PART_CUTTER))
+    if (again &&
+        (known->part == PART_TRIMMER || known->part == PART_CUTTER || known->part == PART_FILES))
         return reading_fault(reading, line, "<%s> is there twice; one is enough", known->name);
     if (again && parent->holds == HOLDS_PHOTO)
         return reading_fault(reading, line,
-                             "<%s> holds a second photo; give it an opening of its own",
+                             "<%s> holds a second photo or text; give it an opening of its own",
                              parent->name);
     return read_element(reading, index, known,
                         known->list.size > 0 ? take_place(&known->list, target) : target);

@@ -80,7 +80,7 @@ static bool check_filled(struct reading *reading, uint32_t index)
 
     if (element->first != NO_ELEMENT)
         return true;
-    return reading_fault(reading, element->line, "<%.40s> has nothing in it; put <photo> into it",
+    return reading_fault(reading, element->line, "<%.40s> has nothing in it; put a <photo> into it",
                          element->name);
 }
 

@@ -29,9 +29,14 @@ struct extent {
     size_t lines;
 };
 
+double rab_words_inset(double width, double height)
+{
+    return fmin(25.4 * 3 / 16, fmin(width, height) / 8);
+}
+
 static double margin_of(const struct rab_words *asked)
 {
-    return fmin(25.4 * 3 / 16, fmin(asked->width, asked->height) / 8);
+    return rab_words_inset(asked->width, asked->height);
 }
 
 static double room_across(const struct rab_words *asked)

@@ -261,6 +261,44 @@ class Job(unittest.TestCase):
             boxes = [self.box_of(path) for path in root.iter(SVG + "path")]
             self.assertGreaterEqual(min(box[0] for box in boxes), INCH - 1e-4)
 
+    def test_files_asked_for(self):
+        job = (SMALL % "").replace("<page", "<cutter/>%s<page", 1)
+        both = {"amber.svg", "amber.dxf", "amber.2.svg", "amber.2.dxf"}
+        plans = {"left.png", "left-plan.pdf", "left-plan.png"}
+        lists = {"pieces.txt", "pieces.json"}
+        for number, (files, want) in enumerate((
+                ("", both | plans | lists),
+                ('<files svg="no" pdf="yes" plt="yes" plans="no"/>',
+                 {"amber.dxf", "amber.2.dxf", "amber.pdf", "amber.2.pdf", "amber.plt", "amber.2.plt", "left.png"} | lists),
+                ('<files svg="no" dxf="no" pages="no" plans="no" texts="no"/>', lists))):
+            self.put("job.xml", job % files)
+            out = str(number)
+            self.done("make", "job.xml", "-d", out)
+            self.assertEqual(set(os.listdir(os.path.join(self.folder, out))), want)
+
+    def test_words_in_an_opening(self):
+        """Openings are (304.8 - 2 x 12.7 - 4 x 8) / 5 = 49.48 mm large: with 1/8 in to spare all round a block is 55.83
+        at least. 3/16 in along its edges stay free of words, so they are all seen up to 59.005 mm."""
+        text = """<job xmlns="urn:rabbet:job:1" units="mm">
+<paper name="night" colour="#FFFFFF"/><cutter/>%s
+<page side="left" paper="night">
+<frame paper="night" shape="grid-frame"><set name="web" to="8mm"/>
+<show opening="3"><text name="%s" paper="night" width="%s" height="57">Lamps</text></show></frame>
+</page></job>
+"""
+        for width, told in (("59", ""), ("59.1", "may have words that the frame hides")):
+            self.put("job.xml", text % ("", "lamps", width))
+            ran = self.done("make", "job.xml", "-d", "out")
+            self.assertEqual(bool(told), "words that the frame hides" in ran.stderr, ran.stderr)
+        pieces = {p["what"]: p for p in json.loads(self.get("out", "pieces.json"))["pieces"]}
+        self.assertEqual(pieces["text lamps"]["width_mm"], 59.1)
+        self.assertIn("lamps.pdf", os.listdir(os.path.join(self.folder, "out")))
+        self.put("job.xml", text % ("", "lamps", "55"))
+        self.assertRegex(self.run_it("check", "job.xml").stderr, "text lamps does not cover opening 3")
+        # its file would be that of a paper
+        self.put("job.xml", text % ('<files pdf="yes"/>', "night", "57"))
+        self.assertRegex(self.run_it("check", "job.xml").stderr, "^job.xml:5: .*night.pdf")
+
     def test_kits(self):
         """40 kits and 5 percent more are 42."""
         self.put("job.xml", SMALL % 'kits="40" spare="5"')

@@ -48,13 +48,16 @@ VALUES = {
     "openings": ["1-3,5"], "together": ["yes"], "every": ["4"], "opening": ["2"],
     "motif": ["wave"], "length": ["5"], "pitch": ["1"], "depth": ["1"], "ends": ["whole"],
     "sides": ["one"], "font": ["Serif"], "size": ["10pt"], "align": ["centre"],
-    "strips": ["1/4in"], "ruled": ["1/4in"], "unknown": ["1"],
+    "strips": ["1/4in"], "ruled": ["1/4in"], "unknown": ["1"], "svg": ["yes", "no"], "dxf": ["no"],
+    "pdf": ["yes"], "plt": ["yes"], "pages": ["no"], "plans": ["no"], "texts": ["no"],
 }
 PHOTO = '<photo width="1" height="1"/>'
 PRINTED = '<photo proportion="1:1"/>'
 # Elements that are right in themselves.
 ELEMENTS = [
     '<paper name="rose" colour="#123456"/>', '<offcut width="1" height="1"/>', "<trimmer/>", "<cutter/>",
+    '<files svg="no" pdf="yes"/>',
+    '<frame paper="night" shape="arcade"><show opening="1"><text paper="night" width="1" height="1">A</text></show></frame>',
     '<page side="right" paper="night"/>', '<panel paper="night" width="1" height="1"/>', PHOTO, PRINTED,
     f"<row>{PHOTO}</row>", f"<row>{PRINTED}</row>", f"<column>{PHOTO}</column>",
     f"<column>{PRINTED}</column>", f"<grid><row>{PRINTED}</row></grid>",

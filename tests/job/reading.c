@@ -416,12 +416,12 @@ Test(job_reading, frame)
     SAME(use[4].use, RAB_USE_SHOW);
     expect_numbers(&use[4], (const int[]){7}, 1);
     SAME(use[4].line, 2);
-    cr_assert(use[4].photo != NULL);
-    SAME(use[4].photo->kind, RAB_ITEM_PHOTO);
-    TEXT(use[4].photo->name, "gull");
-    SAME(use[4].photo->tool, RAB_TOOL_HAND);
-    NEAR(use[4].photo->height, 76.2);
-    cr_expect(eq(sz, use[4].photo->mat_count, 1));
+    cr_assert(use[4].shown != NULL);
+    SAME(use[4].shown->kind, RAB_ITEM_PHOTO);
+    TEXT(use[4].shown->name, "gull");
+    SAME(use[4].shown->tool, RAB_TOOL_HAND);
+    NEAR(use[4].shown->height, 76.2);
+    cr_expect(eq(sz, use[4].shown->mat_count, 1));
     rab_job_clear(&job);
 }
 
