@@ -305,6 +305,8 @@ struct rab_page_plan {
     bool in_first;        /* inches before millimetres */
     struct rab_page_plan_piece *pieces;
     size_t count, capacity;
+    struct rab_point *marks;
+    size_t mark_count, mark_capacity;
 };
 /*
  * letter    short; pieces with the same one stand in the table once, with their number
@@ -314,6 +316,9 @@ struct rab_page_plan {
 RAB_API bool rab_page_plan_add(struct rab_page_plan *plan, const struct rab_region *region,
                                const char *letter, const char *what, bool measured,
                                struct rab_error *err);
+/* A ring at a place of the page where the paper may tear: a sharp corner, a thin web. */
+RAB_API bool rab_page_plan_mark(struct rab_page_plan *plan, struct rab_point at,
+                                struct rab_error *err);
 RAB_API void rab_page_plan_clear(struct rab_page_plan *plan);
 /* A page for each sheet. Err: INPUT when a size is out of range or a piece is beyond 1e6 mm;
  * GEOMETRY, MEMORY. */

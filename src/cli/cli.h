@@ -221,6 +221,40 @@ bool hidden_part(const struct rab_region *piece, const struct rab_outline *openi
  */
 bool open_library(struct arguments *arguments, struct rab_library **library, struct rab_error *err);
 
+/* ---- corners and webs: looks.c --------------------------------------------------------- */
+
+/* What a blade or the paper would suffer from: corners that are too sharp, webs that are too thin.
+ */
+struct worst {
+    size_t count;
+    double measure, web; /* the least, and what was asked */
+    struct rab_point at;
+    char piece[64]; /* empty when there is but one */
+    int line;
+};
+struct looks {
+    struct rab_trouble *items;
+    size_t count, capacity;
+    struct worst worst[2]; /* of the corners, of the webs */
+};
+/* Which webs are told: --web, or what is usual with this kerf. */
+bool read_web(const struct arguments *arguments, double kerf, double *web, struct rab_error *err);
+/* Look at a piece: its region, and what else is done to it. Places are told as they are given.
+ * piece: what it is called, NULL when there is but one. */
+bool look_at_piece(struct looks *looks, const struct rab_region *region,
+                   const struct rab_path *others, size_t other_count, double web, const char *piece,
+                   int line, struct rab_error *err);
+void looks_clear(struct looks *looks);
+/* One warning for all corners, one for all webs: the worst, and how many there are. */
+bool tell_looks(struct arguments *arguments, const struct looks *looks, bool in_first,
+                struct rab_error *err);
+/* Rings in a picture of the pieces where they were looked at. */
+bool ring_looks(const struct looks *looks, struct rab_picture *picture, struct rab_error *err);
+/* All of it for a command that makes figures. */
+bool look_at_figures(struct arguments *arguments, const struct rab_figure *const *figures,
+                     size_t count, bool in_first, struct rab_picture *picture,
+                     struct rab_error *err);
+
 /* ---- spreads: spread.c ------------------------------------------------------------------ */
 
 /* The pieces of a paper that one drawing is made of, sheet by sheet. */
@@ -237,6 +271,7 @@ struct spread {
     struct drawn *drawn;
     size_t drawn_count;
     struct rab_view views[RAB_PAGES];
+    struct looks looks[RAB_PAGES]; /* of what is cut, on the page */
 };
 /* Read the operand as a job, of which messages then speak; then work it out, the drawings of its
  * frames lie beside it, and lay its pieces on sheets. */
@@ -280,40 +315,6 @@ bool check_reach(const struct rab_bed *bed, const struct rab_sheet *sheet, size_
                  struct rab_error *err);
 /* From a page of the sheet's size to one of the bed's. */
 void move_to_bed(const struct rab_bed *bed, struct rab_sheet *sheet);
-
-/* ---- corners and webs: looks.c --------------------------------------------------------- */
-
-/* What a blade or the paper would suffer from: corners that are too sharp, webs that are too thin.
- */
-struct worst {
-    size_t count;
-    double measure, web; /* the least, and what was asked */
-    struct rab_point at;
-    char piece[64]; /* empty when there is but one */
-    int line;
-};
-struct looks {
-    struct rab_trouble *items;
-    size_t count, capacity;
-    struct worst worst[2]; /* of the corners, of the webs */
-};
-/* Which webs are told: --web, or what is usual with this kerf. */
-bool read_web(const struct arguments *arguments, double kerf, double *web, struct rab_error *err);
-/* Look at a piece: its region, and what else is done to it. Places are told as they are given.
- * piece: what it is called, NULL when there is but one. */
-bool look_at_piece(struct looks *looks, const struct rab_region *region,
-                   const struct rab_path *others, size_t other_count, double web, const char *piece,
-                   int line, struct rab_error *err);
-void looks_clear(struct looks *looks);
-/* One warning for all corners, one for all webs: the worst, and how many there are. */
-bool tell_looks(struct arguments *arguments, const struct looks *looks, bool in_first,
-                struct rab_error *err);
-/* Rings in a picture of the pieces where they were looked at. */
-bool ring_looks(const struct looks *looks, struct rab_picture *picture, struct rab_error *err);
-/* All of it for a command that makes figures. */
-bool look_at_figures(struct arguments *arguments, const struct rab_figure *const *figures,
-                     size_t count, bool in_first, struct rab_picture *picture,
-                     struct rab_error *err);
 
 /* ---- figures of shapes and edges: figure.c --------------------------------------------- */
 

@@ -135,6 +135,9 @@ static bool draw_plan(struct arguments *arguments, const struct spread *spread, 
                                piece->kind != RAB_PIECE_BACKING, err))
             goto done;
     }
+    for (size_t i = 0; i < spread->looks[side].count; i++)
+        if (!rab_page_plan_mark(&plan, spread->looks[side].items[i].at, err))
+            goto done;
     rab_text_format(&name, "%s.png", names[side]);
     if (!rab_text_ok(&name, err) || !rab_page_plan_png(&plan, 0, &bytes, err) ||
         !add_output(arguments, folder, name.data, &bytes, err))

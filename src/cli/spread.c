@@ -179,12 +179,11 @@ static bool check_kerfs(const struct spread *spread, struct rab_error *err)
 /* Scissors in the hand pull more than a machine: common practice, no source. */
 static const double web_by_hand = 3;
 
-static bool look_at_pieces(struct arguments *arguments, const struct spread *spread,
+static bool look_at_pieces(struct arguments *arguments, struct spread *spread,
                            struct rab_error *err)
 {
     const struct rab_job *job = &spread->job;
     const struct rab_piece *last = NULL;
-    struct looks looks = {0};
     double web;
     bool ok = read_web(arguments, job->kerf, &web, err);
 
@@ -196,12 +195,13 @@ static bool look_at_pieces(struct arguments *arguments, const struct spread *spr
             if (piece == last)
                 continue;
             last = piece;
-            ok = look_at_piece(&looks, &piece->region, piece->paths, piece->path_count,
-                               by_hand ? web_by_hand : web, piece->what, piece->line, err);
+            ok = look_at_piece(&spread->looks[piece->page], &piece->region, piece->paths,
+                               piece->path_count, by_hand ? web_by_hand : web, piece->what,
+                               piece->line, err);
         }
     }
-    ok = ok && tell_looks(arguments, &looks, job->inches, err);
-    looks_clear(&looks);
+    for (int side = 0; side < RAB_PAGES && ok; side++)
+        ok = tell_looks(arguments, &spread->looks[side], job->inches, err);
     return ok;
 }
 
@@ -290,8 +290,10 @@ void spread_clear(struct spread *spread)
     for (size_t i = 0; i < spread->drawn_count; i++)
         rab_laying_clear(&spread->drawn[i].laying);
     free(spread->drawn);
-    for (int side = 0; side < RAB_PAGES; side++)
+    for (int side = 0; side < RAB_PAGES; side++) {
         rab_view_clear(&spread->views[side]);
+        looks_clear(&spread->looks[side]);
+    }
     rab_spread_clear(&spread->made);
     rab_job_clear(&spread->job);
     rab_library_close(spread->library);

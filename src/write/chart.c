@@ -33,7 +33,21 @@ void rab_page_plan_clear(struct rab_page_plan *plan)
     for (size_t i = 0; i < plan->count; i++)
         clear_piece(&plan->pieces[i]);
     free(plan->pieces);
+    free(plan->marks);
     *plan = (struct rab_page_plan){0};
+}
+
+bool rab_page_plan_mark(struct rab_page_plan *plan, struct rab_point at, struct rab_error *err)
+{
+    void *marks = plan->marks;
+
+    if (!(fabs(at.x) <= farthest && fabs(at.y) <= farthest))
+        return rab_fail(err, RAB_FAULT_INPUT, "a mark on the plan lies beyond 1000000 mm");
+    if (!rab_reserve(&marks, &plan->mark_capacity, plan->mark_count + 1, sizeof *plan->marks, err))
+        return false;
+    plan->marks = marks;
+    plan->marks[plan->mark_count++] = at;
+    return true;
 }
 
 bool rab_page_plan_add(struct rab_page_plan *plan, const struct rab_region *region,
@@ -98,6 +112,20 @@ static bool draw_pieces(const struct chart *chart, struct rab_error *err)
     return ok;
 }
 
+static void draw_marks(const struct chart *chart)
+{
+    static const double radius = 1.6, width = 0.35;
+
+    paint_colour(chart->cr, CHART_TROUBLE, 1);
+    cairo_set_line_width(chart->cr, width);
+    for (size_t i = 0; i < chart->plan->mark_count; i++) {
+        const struct rab_point at = chart->plan->marks[i];
+        cairo_new_path(chart->cr);
+        cairo_arc(chart->cr, chart_x(chart, at.x), chart_y(chart, at.y), radius, 0, 2 * RAB_PI);
+        cairo_stroke(chart->cr);
+    }
+}
+
 static void draw_page_edge(const struct chart *chart)
 {
     cairo_new_path(chart->cr);
@@ -120,10 +148,12 @@ static bool draw_head(struct chart *chart, size_t sheets, struct rab_error *err)
     rab_text_add(&note, "Scale 1:");
     rab_text_fixed(&note, chart->factor, 1);
     rab_text_add(&note,
-                 ", print at 100 % size. From the lower left corner to left and lower edges, in ");
+                 ", print at 100 %; from the lower left corner to left and lower edges, in ");
     rab_text_add(&note, chart->plan->in_first ? "inches (mm)." : "mm (inches).");
     if (sheets > 1)
         rab_text_format(&note, " Sheet 1 of %zu.", sheets);
+    if (chart->plan->mark_count > 0)
+        rab_text_add(&note, " Rings: it may tear.");
     if (chart->left_out > 0)
         rab_text_format(&note, " No room for %zu more.", chart->left_out);
     ok = rab_text_ok(&note, err);
@@ -294,6 +324,7 @@ static bool draw_first(struct chart *chart, const struct table *table, struct ra
         !draw_head(chart, count_sheets(table), err))
         return false;
     draw_page_edge(chart);
+    draw_marks(chart);
     chart_draw_letters(chart);
     draw_check(chart, head_at - 1, 50, "50 mm: measure it in print");
     draw_check(chart, note_at + 0.3, 50.8, "2 in");

@@ -8,7 +8,12 @@
 #include "paint.h"
 #include "words.h"
 
-enum { CHART_INK = 0x222222, CHART_QUIET = 0x6B6B6B, CHART_FAINT = 0xC4C4C4 };
+enum {
+    CHART_INK = 0x222222,
+    CHART_QUIET = 0x6B6B6B,
+    CHART_FAINT = 0xC4C4C4,
+    CHART_TROUBLE = 0xD55E00
+};
 
 /* One height for all that is lettered on the drawing (ISO 129-1), and one for heads. */
 static const double chart_small = 2.2, chart_head = 4;

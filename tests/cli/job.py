@@ -14,6 +14,8 @@ import time
 import unittest
 from xml.etree import ElementTree
 
+from PIL import Image
+
 WALK = os.path.abspath(sys.argv.pop())
 PROGRAM = os.path.abspath(sys.argv.pop())
 SVG = "{http://www.w3.org/2000/svg}"
@@ -251,6 +253,11 @@ class Job(unittest.TestCase):
             ran = self.done("check", "job.xml")
             self.assertEqual("job.xml:4: warning: frame" in ran.stderr and "web of 2.5 mm" in ran.stderr, told,
                              ran.stderr)
+            self.done("make", "job.xml", "-d", tool)
+            with Image.open(os.path.join(self.folder, tool, "left-plan.png")) as plan:
+                colours = plan.convert("RGB").getcolors(1 << 24)
+            # rings: D55E00 of Okabe and Ito's palette
+            self.assertEqual(any(c == (0xD5, 0x5E, 0) for _, c in colours), told)
 
     def test_bed_face_down(self):
         """A panel of 10 in on a sheet of 12 of which 1 in at the left cannot be reached, whichever face is up."""
