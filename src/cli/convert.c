@@ -159,7 +159,7 @@ static bool convert(struct arguments *arguments, struct rab_text *said, struct r
     rab_json_text(&json, "drawing", arguments->operand);
     rab_json_text(&json, "read", before.reading == RAB_READ_LINES ? "lines" : "filled");
     rab_json_whole(&json, "outlines_before", (long long)before.outlines);
-    rab_json_whole(&json, "vertices_before", (long long)(before.vertices + crumbs));
+    rab_json_whole(&json, "vertices_before", (long long)before.vertices + (long long)crumbs);
     rab_json_whole(&json, "curves_before", (long long)drawing.curves);
     rab_json_whole(&json, "outlines", (long long)region.count);
     rab_json_whole(&json, "vertices", (long long)vertices);

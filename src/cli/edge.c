@@ -785,11 +785,13 @@ static void write_report(const struct arguments *arguments, struct job *job)
 static bool look_at_layers(struct arguments *arguments, struct job *job, struct rab_error *err)
 {
     const struct rab_figure **figures = calloc(job->count, sizeof(const struct rab_figure *));
-    bool ok = figures != NULL || rab_fail_memory(err);
+    bool ok;
 
-    for (size_t i = 0; i < job->count && ok; i++)
+    if (!figures)
+        return rab_fail_memory(err);
+    for (size_t i = 0; i < job->count; i++)
         figures[i] = &job->layers[i].edge.figure;
-    ok = ok && look_at_figures(arguments, figures, job->count, job->units == 1, &job->picture, err);
+    ok = look_at_figures(arguments, figures, job->count, job->units == 1, &job->picture, err);
     free(figures);
     return ok;
 }

@@ -41,13 +41,15 @@ bool look_at_piece(struct looks *looks, const struct rab_region *region,
     const struct rab_look_options options = {.web = web};
     struct rab_path *paths = calloc(region->count + other_count + 1, sizeof *paths);
     struct rab_troubles troubles = {0};
-    bool ok = paths != NULL || rab_fail_memory(err);
+    bool ok;
 
-    for (size_t i = 0; i < region->count && ok; i++)
+    if (!paths)
+        return rab_fail_memory(err);
+    for (size_t i = 0; i < region->count; i++)
         paths[i] = (struct rab_path){RAB_CUT, 1, region->outlines[i]};
-    for (size_t i = 0; i < other_count && ok; i++)
+    for (size_t i = 0; i < other_count; i++)
         paths[region->count + i] = others[i];
-    ok = ok && rab_plan_look(paths, region->count + other_count, &options, &troubles, err);
+    ok = rab_plan_look(paths, region->count + other_count, &options, &troubles, err);
     for (size_t i = 0; i < troubles.count && ok; i++)
         if (troubles.items[i].kind == RAB_TROUBLE_CORNER ||
             troubles.items[i].kind == RAB_TROUBLE_WEB)
