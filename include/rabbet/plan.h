@@ -144,6 +144,10 @@ struct rab_bed {
  * the machine begins. */
 RAB_API struct rab_box rab_bed_box(const struct rab_bed *bed, double width, double height);
 RAB_API struct rab_box rab_bed_reach(const struct rab_bed *bed, double width, double height);
+/* What of the sheet pieces may lie on: led round them, the tool goes half of its kerf further. May
+ * be empty, x0 >= x1 or y0 >= y1. */
+RAB_API struct rab_box rab_bed_room(const struct rab_bed *bed, double width, double height,
+                                    double kerf);
 RAB_API struct rab_point rab_bed_home(const struct rab_bed *bed, double width, double height);
 
 /* ---- what would go wrong at the machine ------------------------------------------------ */

@@ -1,7 +1,6 @@
 /* rabbet back: backing pieces for the openings of a frame. */
 #include "cli.h"
 
-#include <math.h>
 #include <stdlib.h>
 
 static const struct option option_seam = {
@@ -292,19 +291,17 @@ static bool lay_rows(const struct arguments *arguments, struct job *job, struct 
         return false;
     if (job->face == 1)
         bed = mirrored_bed(&bed);
-    const struct rab_box reach = rab_bed_reach(&bed, job->sheet_width, job->sheet_height);
-    const double x0 = fmax(0, reach.x0 + kerf / 2), y0 = fmax(0, reach.y0 + kerf / 2);
-    const double x1 = fmin(job->sheet_width, reach.x1 - kerf / 2);
-    const double y1 = fmin(job->sheet_height, reach.y1 - kerf / 2);
-    if (!(x1 > x0 && y1 > y0))
+    const struct rab_box room = rab_bed_room(&bed, job->sheet_width, job->sheet_height, kerf);
+    if (!(room.x1 > room.x0 && room.y1 > room.y0))
         return rab_fail(err, RAB_FAULT_INPUT,
                         "the machine reaches nothing of the sheet; give the size of its bed, and "
                         "smaller margins");
-    if (!rab_backings_arrange(&job->backings, x1 - x0, y1 - y0, job->gap, &job->placing, err))
+    if (!rab_backings_arrange(&job->backings, room.x1 - room.x0, room.y1 - room.y0, job->gap,
+                              &job->placing, err))
         return false;
     for (size_t i = 0; i < job->placing.count; i++) {
-        job->placing.items[i].dx += x0;
-        job->placing.items[i].dy += y0;
+        job->placing.items[i].dx += room.x0;
+        job->placing.items[i].dy += room.y0;
     }
     return true;
 }

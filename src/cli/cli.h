@@ -304,6 +304,11 @@ bool draw_pages(struct arguments *arguments, const struct spread *spread, const 
 /* The pages as they will look, with the photos that the job names, into spread->views. */
 bool fill_views(const struct arguments *arguments, struct spread *spread, struct rab_error *err);
 
+/* ---- the scale check: scale.c ---------------------------------------------------------- */
+
+/* Beside what is on the sheet, or across it with a warning. */
+bool add_scale_check(struct arguments *arguments, struct rab_sheet *sheet, struct rab_error *err);
+
 /* ---- the machine's bed: bed.c ---------------------------------------------------------- */
 
 /* --bed, --bed-margins and --bed-corner, over what the bed is already known to be. */

@@ -40,11 +40,6 @@ const struct option option_entities = {"entities", 0, "joined|single", false,
                                        "single: a DXF of lines, arcs and circles one by one, for "
                                        "readers that know no polylines. joined "
                                        "unless given."};
-const struct option option_scale_check = {
-    "scale-check", 0, NULL, false,
-    "Draw a square of 25 mm and the sheet's true size where there is room, for a pen, so that "
-    "a wrong size on import is seen before paper is cut."};
-
 const struct option option_turn = {"creases-behind", 0, "sideways|over", false,
                                    "Write the creases as files of their own (NAME-turned), to be "
                                    "followed from the other side of the "
@@ -112,73 +107,6 @@ static bool read_plan_options(const struct arguments *arguments, struct rab_plan
 }
 
 /* ---- one sheet ------------------------------------------------------------------------- */
-
-/* Of the scale check; millimetres. */
-static const double check_side = 25, check_inset = 5, check_letters = 3;
-
-/* Where the square and its words lie across nothing: the first place within a box from its lower
- * left on. */
-static bool find_free(const struct rab_sheet *sheet, struct rab_box within, double width,
-                      struct rab_point *at)
-{
-    static const double step = 5;
-
-    for (double y = within.y0; y + check_side <= within.y1; y += step)
-        for (double x = within.x0; x + width <= within.x1; x += step) {
-            const struct rab_box box = {x, y, x + width, y + check_side};
-            bool free = true;
-            for (size_t i = 0; i < sheet->count && free; i++) {
-                const struct rab_box other = rab_outline_box(&sheet->paths[i].outline);
-                free = other.x0 > box.x1 || other.x1 < box.x0 || other.y0 > box.y1 ||
-                       other.y1 < box.y0;
-            }
-            if (free) {
-                *at = (struct rab_point){x, y};
-                return true;
-            }
-        }
-    return false;
-}
-
-static bool add_scale_check(struct arguments *arguments, struct rab_sheet *sheet,
-                            struct rab_error *err)
-{
-    const struct rab_box reach = rab_bed_reach(&arguments->cutter.bed, sheet->width, sheet->height);
-    const struct rab_box within = {fmax(0, reach.x0) + check_inset, fmax(0, reach.y0) + check_inset,
-                                   fmin(sheet->width, reach.x1) - check_inset,
-                                   fmin(sheet->height, reach.y1) - check_inset};
-    struct rab_point at = {within.x0, within.y0};
-    struct rab_outline square = {0};
-    struct rab_lines lines = {0};
-    struct rab_text words = {0};
-    bool ok = false;
-
-    rab_text_add(&words, "25 MM, SHEET ");
-    rab_text_size(&words, sheet->width, sheet->height, false, 16);
-    if (!rab_text_ok(&words, err))
-        goto done;
-    const double beside = check_side + check_letters;
-    if (!find_free(sheet, within, beside + rab_letters_width(words.data, check_letters), &at) &&
-        !rab_warn(&arguments->warnings, err, "scale-check", 0,
-                  "there is no room for the scale check beside the pieces: it lies across them; "
-                  "leave its layer out when you draw"))
-        goto done;
-    if (!rab_outline_rectangle((struct rab_box){at.x, at.y, at.x + check_side, at.y + check_side},
-                               0, &square, err) ||
-        !rab_letters_draw(words.data, (struct rab_point){at.x + beside, at.y}, check_letters,
-                          &lines, err) ||
-        !rab_sheet_add(sheet, RAB_DRAW, 0, &square, err))
-        goto done;
-    for (size_t i = 0; i < lines.count; i++)
-        if (!rab_sheet_add(sheet, RAB_DRAW, 0, &lines.items[i], err))
-            goto done;
-    ok = true;
-done:
-    rab_lines_clear(&lines);
-    rab_outline_clear(&square);
-    rab_text_clear(&words);
-    return ok;
-}
 
 /* The sheet's paths in the order in which they are followed. */
 static bool plan_sheet(struct arguments *arguments, const struct rab_sheet *sheet,

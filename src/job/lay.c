@@ -20,20 +20,15 @@ int rab_job_copies(const struct rab_job *job)
 
 /* ---- does it fit? ---------------------------------------------------------------------- */
 
-/* What of a sheet can be cut: led round a piece, the tool goes half of its kerf further than the
- * piece. */
+/* What of a sheet can be cut. */
 static struct rab_box room_of(const struct rab_job *job, const struct rab_piece *piece)
 {
     const struct rab_paper *paper = &job->papers[piece->paper];
-    const struct rab_box reach = rab_bed_reach(&job->bed, paper->width, paper->height);
-    const double half = job->kerf / 2;
 
     /* without a cutter in the job the machine of its files is not known, but for its bed */
     if (piece->tool != (job->cutter ? RAB_TOOL_CUTTER : RAB_TOOL_HAND))
         return (struct rab_box){0, 0, paper->width, paper->height};
-    return (struct rab_box){fmax(0, reach.x0 + half), fmax(0, reach.y0 + half),
-                            fmin(paper->width, reach.x1 - half),
-                            fmin(paper->height, reach.y1 - half)};
+    return rab_bed_room(&job->bed, paper->width, paper->height, job->kerf);
 }
 
 static bool lies_in(double width, double height, double in_width, double in_height)

@@ -34,6 +34,14 @@ struct rab_box rab_bed_reach(const struct rab_bed *bed, double width, double hei
         bed->top > 0 || (!upper && bed->height > 0) ? box.y1 - bed->top : HUGE_VAL};
 }
 
+struct rab_box rab_bed_room(const struct rab_bed *bed, double width, double height, double kerf)
+{
+    const struct rab_box reach = rab_bed_reach(bed, width, height);
+
+    return (struct rab_box){fmax(0, reach.x0 + kerf / 2), fmax(0, reach.y0 + kerf / 2),
+                            fmin(width, reach.x1 - kerf / 2), fmin(height, reach.y1 - kerf / 2)};
+}
+
 struct rab_point rab_bed_home(const struct rab_bed *bed, double width, double height)
 {
     return (struct rab_point){at_right(bed) ? width : 0, at_top(bed) ? height : 0};
