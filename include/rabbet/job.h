@@ -243,8 +243,9 @@ RAB_API bool rab_job_resolve(const struct rab_job *job, const struct rab_library
                              struct rab_warnings *notes, struct rab_error *err);
 RAB_API void rab_spread_clear(struct rab_spread *spread);
 
-/* What of a piece the pieces above it cover: a seam, a border behind a photo. Err: GEOMETRY,
- * MEMORY. */
+enum { RAB_MOST_HIDING = 64 };
+/* What of a piece the pieces above it cover: a seam, a border behind a photo. Of those that lie on
+ * it the lowest RAB_MOST_HIDING are asked. Err: GEOMETRY, MEMORY. */
 RAB_API bool rab_spread_hidden(const struct rab_spread *spread, size_t piece,
                                struct rab_region *out, struct rab_error *err);
 

@@ -76,29 +76,55 @@ static bool draw_piece(struct rab_sheet *sheet, const struct rab_laid *laid, int
     return true;
 }
 
-/* The piece's letter where nobody sees it: on its back, or where others cover it. */
-static bool label_piece(struct rab_sheet *sheet, const struct spread *spread,
+/* Where nobody sees a letter on a piece: on its back, or where others cover it. */
+static bool find_unseen(const struct rab_spread *made, const struct rab_piece *piece,
+                        bool face_down, struct rab_region *out, struct rab_error *err)
+{
+    return face_down ? rab_region_copy(&piece->region, out, err)
+                     : rab_spread_hidden(made, (size_t)(piece - made->pieces), out, err);
+}
+
+static bool label_piece(struct rab_sheet *sheet, const struct rab_region *unseen,
                         const struct rab_laid *laid, int number, bool face_down, bool *placed,
                         struct rab_error *err)
 {
-    struct rab_region hidden = {0}, within = {0};
-    bool ok = face_down
-                  ? rab_region_copy(&laid->piece->region, &hidden, err)
-                  : rab_spread_hidden(&spread->made, (size_t)(laid->piece - spread->made.pieces),
-                                      &hidden, err);
+    struct rab_outline *moved = calloc(unseen->count + 1, sizeof *moved);
+    struct rab_region within = {0};
+    bool ok = moved != NULL || rab_fail_memory(err);
 
-    for (size_t i = 0; i < hidden.count && ok; i++) {
-        struct rab_outline moved = {0};
-        ok = rab_laid_outline(laid, &hidden.outlines[i], face_down, sheet->width, &moved, err);
-        if (ok) {
-            rab_outline_clear(&hidden.outlines[i]);
-            hidden.outlines[i] = moved;
-        }
-    }
-    ok = ok && rab_region_fill(hidden.outlines, hidden.count, RAB_FILL_NONZERO, &within, err) &&
+    for (size_t i = 0; i < unseen->count && ok; i++)
+        ok = rab_laid_outline(laid, &unseen->outlines[i], face_down, sheet->width, &moved[i], err);
+    ok = ok && rab_region_fill(moved, unseen->count, RAB_FILL_NONZERO, &within, err) &&
          add_label(sheet, number, laid->piece->letter, &within, placed, err);
+    for (size_t i = 0; moved && i < unseen->count; i++)
+        rab_outline_clear(&moved[i]);
+    free(moved);
     rab_region_clear(&within);
-    rab_region_clear(&hidden);
+    return ok;
+}
+
+/* The letters of all pieces; *missing: how many have no room for theirs. */
+static bool label_pieces(struct rab_sheet *sheets, const struct rab_spread *made,
+                         const struct rab_laying *laying, bool face_down, size_t *missing,
+                         struct rab_error *err)
+{
+    const struct rab_piece *last = NULL;
+    struct rab_region unseen = {0};
+    bool ok = true;
+
+    for (size_t i = 0; i < laying->count && ok; i++) {
+        const struct rab_laid *laid = &laying->items[i];
+        bool placed = false;
+        if (laid->piece != last) { /* copies follow each other */
+            rab_region_clear(&unseen);
+            ok = find_unseen(made, laid->piece, face_down, &unseen, err);
+            last = laid->piece;
+        }
+        ok = ok &&
+             label_piece(&sheets[laid->sheet], &unseen, laid, (int)i + 1, face_down, &placed, err);
+        *missing += !placed;
+    }
+    rab_region_clear(&unseen);
     return ok;
 }
 
@@ -142,13 +168,10 @@ static bool draw_sheets(struct arguments *arguments, const struct spread *spread
             (struct rab_sheet){.width = of->width, .height = of->height, .title = title.data};
     for (size_t i = 0; i < drawn->laying.count && ok; i++) {
         const struct rab_laid *laid = &drawn->laying.items[i];
-        bool labelled = true;
-        ok = draw_piece(&sheets[laid->sheet], laid, (int)i + 1, face_down, err) &&
-             (!option_given(arguments, "labels") ||
-              label_piece(&sheets[laid->sheet], spread, laid, (int)i + 1, face_down, &labelled,
-                          err));
-        unlabelled += !labelled;
+        ok = draw_piece(&sheets[laid->sheet], laid, (int)i + 1, face_down, err);
     }
+    if (ok && option_given(arguments, "labels"))
+        ok = label_pieces(sheets, &spread->made, &drawn->laying, face_down, &unlabelled, err);
     if (ok && unlabelled > 0)
         ok = rab_warn(&arguments->warnings, err, "no-label", 0,
                       "%s: %zu piece%s no room for a letter where it is hidden; cut face down to "
