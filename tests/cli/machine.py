@@ -192,6 +192,15 @@ M140 20H180V40H140Z"/></svg>""")
         ran = self.run_it("convert", "square.svg", "-o", "a.svg", "--scale-check")
         self.assertRegex(ran.stderr, "no room for the scale check")
 
+    def test_scale_check_on_a_huge_sheet(self):
+        """A kilometre of paper without a free place is searched no longer than a small one."""
+        self.put("huge.svg", """<svg xmlns="http://www.w3.org/2000/svg" width="900000mm" height="900000mm"
+viewBox="0 0 900000 900000"><path d="M0 0H900000V900000H0Z"/></svg>""")
+        ran = subprocess.run([PROGRAM, "convert", "huge.svg", "-o", "a.svg", "--scale-check"],
+                             cwd=self.folder.name, capture_output=True, text=True, timeout=20)
+        self.assertEqual(ran.returncode, 0, ran.stderr)
+        self.assertRegex(ran.stderr, "no room for the scale check")
+
     def test_creases_from_behind_on_a_bed(self):
         """The turned sheet lies in the same corner: both sides are moved alike, after the turn."""
         words = ("shape", "envelope", "--creases-behind", "sideways", "-o")
